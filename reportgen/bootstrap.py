@@ -245,14 +245,14 @@ def steps(manager: str, needs: Sequence[Need], before: Sequence[str]) -> list[St
     What the tests can do without comes last, a step each, so that its failing spoils nothing.
     """
     *first, install = MANAGERS[manager]
-    found = [Step([*before, *command]) for command in first]
+    todo = [Step([*before, *command]) for command in first]
     required = [need for need in needs if need.required]
     if required:
-        found.append(Step([*before, *install, *package_names(required, manager)]))
+        todo.append(Step([*before, *install, *package_names(required, manager)]))
     for need in needs:
         if not need.required:
-            found.append(Step([*before, *install, need.packages[manager]], required=False))
-    return found
+            todo.append(Step([*before, *install, need.packages[manager]], required=False))
+    return todo
 
 
 def _listed(needs: Sequence[Need]) -> str:

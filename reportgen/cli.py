@@ -86,8 +86,8 @@ def main(argv: Sequence[str] | None = None) -> int:
 
             _say(f"reportgen {arguments.verb}: {fault_of(error)}")
             return 2
-        found = failure_of(error, "")
-        _say(f"reportgen {arguments.verb}: {found.message}\n  fix: {found.remedy}")
+        failure = failure_of(error, "")
+        _say(f"reportgen {arguments.verb}: {failure.message}\n  fix: {failure.remedy}")
         return EXIT
 
 

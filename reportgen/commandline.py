@@ -31,8 +31,8 @@ class _ByUse(argparse.RawDescriptionHelpFormatter):
     def _format_action(self, action: argparse.Action) -> str:
         if not isinstance(action, argparse._SubParsersAction):
             return super()._format_action(action)
-        lines = {one.dest: super(_ByUse, self)._format_action(one)
-                 for one in action._choices_actions}
+        lines = {choice.dest: super(_ByUse, self)._format_action(choice)
+                 for choice in action._choices_actions}
         groups = [
             f"{head}:\n" + "".join(lines[name] for name in names)
             for head, names in by_use().items()
@@ -101,12 +101,12 @@ def misplaced(words: Sequence[str]) -> str:
 
 def _until_verb(words: Sequence[str]) -> list[str]:
     """Return the words before the verb; all when there is none."""
-    found = []
+    before_verb = []
     for word in words:
         if word in VERBS:
             break
-        found.append(word)
-    return found
+        before_verb.append(word)
+    return before_verb
 
 
 def _filled(text: str) -> str:

@@ -24,20 +24,22 @@ def read_sections(
     """
     begins = re.compile(rf"^({'|'.join(names)}):\s*(.*)$")
     lines = inspect.cleandoc(docstring).splitlines()
-    found: dict[str, list[str]] = {TEXT: []}
+    sections: dict[str, list[str]] = {TEXT: []}
     current = TEXT
     for line in lines[1:]:
         match = begins.match(line)
         if match is None:
-            found[current].append(line)
+            sections[current].append(line)
         else:
             current = match[1]
-            found[current] = [match[2]] if match[2] else []
+            sections[current] = [match[2]] if match[2] else []
     for name in (TEXT, *names) if needs_text else names:
-        if not any(line.strip() for line in found.get(name, [])):
+        if not any(line.strip() for line in sections.get(name, [])):
             raise SyntaxError(f"{where}: the docstring has no {name}")
     title = lines[0].rstrip(".")
-    return title, {name: inspect.cleandoc("\n".join(["", *text])) for name, text in found.items()}
+    return title, {
+        name: inspect.cleandoc("\n".join(["", *text])) for name, text in sections.items()
+    }
 
 
 def one_line(text: str) -> str:

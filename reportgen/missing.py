@@ -62,9 +62,9 @@ def pango_words(error: OSError) -> str | None:
     if error.errno is not None or "cannot load library" not in text:
         return None
     if sys.platform == "win32":
-        found = "win32"
+        manager = "win32"
     else:
         managers = ("brew",) if sys.platform == "darwin" else tuple(PANGO)
-        found = next((name for name in managers if shutil.which(name)), "")
-    how = PANGO.get(found, "install Pango with the package manager of your system")
+        manager = next((name for name in managers if shutil.which(name)), "")
+    how = PANGO.get(manager, "install Pango with the package manager of your system")
     return f"printing needs Pango, a library of the system, which is not installed; fix: {how}"

@@ -70,10 +70,10 @@ def photo_parts(root: Path) -> dict[str, str]:
     """Return all pictures of an archive that a record could name, each as such a part."""
     inside = paths_below(root, NOT_RECORDS)
     pictures = [path for path in inside if path.suffix.lower() in ENDINGS and path.is_file()]
-    found: dict[str, str] = {}
+    parts: dict[str, str] = {}
     for path in pictures:
-        found |= photo_part(root, path.relative_to(root).as_posix())
-    return found
+        parts |= photo_part(root, path.relative_to(root).as_posix())
+    return parts
 
 
 def photograph(root: Path, file: str) -> Photograph:
@@ -191,7 +191,7 @@ def _as_kept(path: Path) -> Path:
     if path.exists() or path.name.isascii():
         return path
     beside = path.parent.iterdir() if path.parent.is_dir() else ()
-    return next((one for one in beside if _composed(one.name) == _composed(path.name)), path)
+    return next((other for other in beside if _composed(other.name) == _composed(path.name)), path)
 
 
 def _composed(text: str) -> str:
@@ -212,5 +212,5 @@ def meant(root: Path, file: str) -> str:
         if path.suffix.lower() in ENDINGS
     ]  # fmt: skip
     same = [name for name in there if plain(name) == plain(file)]
-    found = same or [n for n in there if plain(Path(n).name) == plain(file).rpartition("/")[2]]
-    return found[0] if len(found) == 1 else ""
+    alike = same or [n for n in there if plain(Path(n).name) == plain(file).rpartition("/")[2]]
+    return alike[0] if len(alike) == 1 else ""

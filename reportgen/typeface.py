@@ -32,11 +32,11 @@ def packaged(style: str) -> bytes:
 @lru_cache(maxsize=1)
 def characters() -> frozenset[int]:
     """Return the code points that the typeface has, upright and italic alike."""
-    found: list[int] = []
+    codes: list[int] = []
     for run in RUNS.split():
         first, _, last = run.partition("-")
-        found += range(int(first, 16), int(last or first, 16) + 1)
-    return frozenset(found)
+        codes += range(int(first, 16), int(last or first, 16) + 1)
+    return frozenset(codes)
 
 
 def lacking(text: str) -> tuple[str, ...]:

@@ -166,11 +166,11 @@ def is_whole(output: Path, name: str, built: Built) -> bool:
 
 def of_record(state: Mapping[str, Built]) -> dict[str, dict[str, Built]]:
     """Return the outputs of each record file, by file and name."""
-    found: dict[str, dict[str, Built]] = {}
+    outputs: dict[str, dict[str, Built]] = {}
     for name, built in state.items():
         if built.files:
-            found.setdefault(built.files[0], {})[name] = built
-    return found
+            outputs.setdefault(built.files[0], {})[name] = built
+    return outputs
 
 
 def stands(
@@ -207,15 +207,15 @@ def parts_now(
 
     A photograph may be missing: that is for a check to say, and what was made goes without it.
     """
-    found: dict[str, str] = {}
+    digests: dict[str, str] = {}
     for file in files:
         if file.startswith(PART):
-            found |= photo_part(root, file.removeprefix(PART))
+            digests |= photo_part(root, file.removeprefix(PART))
         elif file not in hashes:
             return None
         else:
-            found[file] = hashes[file]
-    return found
+            digests[file] = hashes[file]
+    return digests
 
 
 def write_state(output: Path, state: Mapping[str, Built]) -> None:
@@ -228,11 +228,11 @@ def write_state(output: Path, state: Mapping[str, Built]) -> None:
 
 def stale(output: Path, state: Mapping[str, Built], wanted: set[str]) -> list[Path]:
     """Return outputs of earlier builds that are wanted no more and nobody has changed since."""
-    found = []
+    stale_files = []
     for name, built in state.items():
         path = output / name
         if name in wanted or not path.is_file() or path.is_symlink():
             continue
         if digest(path.read_bytes()) == built.sha256:
-            found.append(path)
-    return found
+            stale_files.append(path)
+    return stale_files

@@ -173,28 +173,28 @@ def write_ledger(
         write_atomic(output / name, data)
         return _Put(name, sha256, True, made_from)
 
-    def put_deferred(one: Deferred) -> _Put:
-        known = state.get(one.name)
-        unchanged = before.get(one.name) == one.key
-        if known is not None and unchanged and _stands(output, one.name, state, known.sha256):
-            return _Put(one.name, known.sha256, False, one.key)
-        return put(one.name, one.make(), one.key)
+    def put_deferred(deferred: Deferred) -> _Put:
+        known = state.get(deferred.name)
+        unchanged = before.get(deferred.name) == deferred.key
+        if known is not None and unchanged and _stands(output, deferred.name, state, known.sha256):
+            return _Put(deferred.name, known.sha256, False, deferred.key)
+        return put(deferred.name, deferred.make(), deferred.key)
 
     def done(pieces: Sequence[Piece], number: int) -> list[_Put]:
         return [
-            put(one.name, one.data) if isinstance(one, Made) else put_deferred(one)
-            for one in pieces[number]()
+            put(output.name, output.data) if isinstance(output, Made) else put_deferred(output)
+            for output in pieces[number]()
         ]
 
-    found: list[_Put] = []
+    outputs: list[_Put] = []
     for pieces in work:
         for some in in_order(partial(done, pieces), range(len(pieces)), RENEWED):
-            found += some
-    made_from = {one.name: one.key for one in found if one.key}
+            outputs += some
+    made_from = {made.name: made.key for made in outputs if made.key}
     _write_note(output, LedgerNote(key, says, missing, in_part, made_from))
     return LedgerBuilt(
-        {one.name: Built(key, one.sha256) for one in found},
-        tuple(one.name for one in found if one.written),
+        {made.name: Built(key, made.sha256) for made in outputs},
+        tuple(made.name for made in outputs if made.written),
         missing,
         in_part,
     )

@@ -18,12 +18,12 @@ def changed_lines(before: bytes, after: bytes, most: int) -> ChangedLines:
     """Return the lines that differ between two texts; at most ``most`` of them are shown."""
     old, new = (data.decode("utf-8", "replace").splitlines() for data in (before, after))
     # The first two lines name the files; those of @@ the places.
-    found = [
+    lines = [
         line
         for number, line in enumerate(difflib.unified_diff(old, new, n=0, lineterm=""))
         if number > 1 and not line.startswith("@@")
     ]
-    shown = found[:most]
-    if len(found) > most:
-        shown.append(f"... and {len(found) - most} lines more")
-    return ChangedLines(len(found), tuple(shown))
+    shown = lines[:most]
+    if len(lines) > most:
+        shown.append(f"... and {len(lines) - most} lines more")
+    return ChangedLines(len(lines), tuple(shown))

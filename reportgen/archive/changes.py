@@ -32,7 +32,7 @@ def look(root: Path, before: Mapping[str, Seen]) -> dict[str, Seen]:
     not. A file whose size, inode and time of change are as before is not read again. A link to
     nothing, or a folder, with the name of a record is seen too: it is told as a fault.
     """
-    found: dict[str, Seen] = {}
+    files: dict[str, Seen] = {}
     for path in paths_below(root, (OUTPUT,)):
         parts = path.relative_to(root).parts
         named = path.suffix.lower() in WATCHED or right_name(path.name)
@@ -42,17 +42,17 @@ def look(root: Path, before: Mapping[str, Seen]) -> dict[str, Seen]:
         try:
             if not path.is_file():
                 if path.suffix in SUFFIXES and (path.is_symlink() or path.is_dir()):
-                    found[name] = NO_FILE
+                    files[name] = NO_FILE
                 continue
             state = path.stat()
             stamp = (state.st_mtime_ns, state.st_size, state.st_ino)
             known = before.get(name)
             same = known is not None and known.stamp == stamp
-            found[name] = known if same and known else Seen(stamp, digest(path.read_bytes()))
+            files[name] = known if same and known else Seen(stamp, digest(path.read_bytes()))
         except OSError:
             # Gone or locked in this moment, as when an editor saves; the next look will tell.
             continue
-    return found
+    return files
 
 
 def changed(before: Mapping[str, Seen], now: Mapping[str, Seen]) -> list[str]:

@@ -61,27 +61,27 @@ def findings_in(archive: Archive, files: set[str] | None = None) -> list[Finding
     What cannot be read in the files of the house is said with those of any record: no number of
     it is sure, and no document of it is made.
     """
-    found = [*archive.findings, *house_findings(archive)]
+    findings = [*archive.findings, *house_findings(archive)]
     if files is not None:
-        found = [
-            f for f in found
+        findings = [
+            f for f in findings
             if f.position.file in files
             or (f.severity is Severity.ERROR and f.position.file in (BREWERY, STOCK))
         ]  # fmt: skip
     for batch in archive.batches.values():
         if files is not None and batch.file not in files:
             continue
-        with noted(batch.file, found):
+        with noted(batch.file, findings):
             assessment = assess(archive, batch)
             if assessment is None:
                 continue
             said = run_checks(with_issued_plan(assessment))
             # What stops the forecast of a batch is told with it, in whichever file the cause is.
-            found += [
+            findings += [
                 f for f in said
                 if files is None or f.position.file in files or f.severity >= Severity.MAJOR
             ]  # fmt: skip
-    return once(found)
+    return once(findings)
 
 
 def checked(
@@ -112,48 +112,48 @@ def _all(root: Path, keep: bool, progress: Progress) -> Checked:
             raise
         # What is found does not hang on whether it can be kept.
         known = survey(root, root / OUTPUT, progress, keep=False)
-    found = {*misnamed(root), *known.register.findings}
+    findings = {*misnamed(root), *known.register.findings}
     for row in known.rows.values():
-        found |= set(row.findings)
-    return Checked(tuple(once(found)), len(known.register.files))
+        findings |= set(row.findings)
+    return Checked(tuple(once(findings)), len(known.register.files))
 
 
 def _named(root: Path, named: Collection[str], progress: Progress) -> Checked:
     listing = listing_of(root)
     records = [name for name in listing.names if lies_in(name, named)]
     others = frozenset(named) - frozenset(records)
-    found = {folder for folder in misnamed(root) if lies_in(folder.position.file, named)}
+    findings = {folder for folder in misnamed(root) if lies_in(folder.position.file, named)}
     batches = 0
     takings: list[BatchTakings] = []
     # Where no record is named, the house's files are looked at all the same.
     shares = portions(records, LARGEST, fewest=FEWEST) or [()]
     for portion in in_order(partial(_portion, root, listing, others), shares):
-        found.update(portion.findings)
+        findings.update(portion.findings)
         batches += portion.batches
         takings += portion.takings
     files = {*records, *others}
     if STOCK in others or any(taken.brewed is None for taken in takings):
         house = load_archive(root, names(), only=(), listing=listing)
-        found.update(_of_store(house, files, {}, progress))
+        findings.update(_of_store(house, files, {}, progress))
     else:
-        found.update(_of_containers(root, listing, files, takings, {}))
-    return Checked(tuple(once(found)), batches)
+        findings.update(_of_containers(root, listing, files, takings, {}))
+    return Checked(tuple(once(findings)), batches)
 
 
 def checked_unsaved(archive: Archive, file: str, progress: Progress = tell_nobody) -> Checked:
     """Check one record whose text is not that of its file; ``archive`` has it, and no other."""
     source = archive.sources.get(file)
-    found = findings_in(archive, {file})
+    findings = findings_in(archive, {file})
     own = [batch for batch in archive.batches.values() if batch.file == file]
     if source is not None:
         given = {file: source.data}
         takings = _takings(archive, own)
         if any(taken.brewed is None for taken in takings):
-            found += _of_store(archive, {file}, given, progress)
+            findings += _of_store(archive, {file}, given, progress)
         else:
             listing = listing_of(archive.root, given)
-            found += _of_containers(archive.root, listing, {file}, takings, given)
-    return Checked(tuple(once(found)), len(own))
+            findings += _of_containers(archive.root, listing, {file}, takings, given)
+    return Checked(tuple(once(findings)), len(own))
 
 
 def _takings(archive: Archive, batches: Collection[Batch]) -> list[BatchTakings]:
@@ -161,7 +161,7 @@ def _takings(archive: Archive, batches: Collection[Batch]) -> list[BatchTakings]
         return []
     records = [batch.record for batch in batches if batch.record is not None]
     taken = (takings_of(record, archive.stock) for record in records)
-    return [one for one in taken if one is not None]
+    return [takings for takings in taken if takings is not None]
 
 
 def _of_store(

@@ -71,8 +71,8 @@ def _text(name: str) -> Callable[[Summary, Links], Value]:
 
 def _figure(key: str, part: str, decimals: int) -> Callable[[Summary, Links], Value]:
     def value(summary: Summary, links: Links) -> Value:
-        found = summary.figure(key)
-        given = getattr(found, part) if found is not None else None
+        figure = summary.figure(key)
+        given = getattr(figure, part) if figure is not None else None
         return round(given, decimals) if isinstance(given, float) else given or None
 
     return value
@@ -80,8 +80,8 @@ def _figure(key: str, part: str, decimals: int) -> Callable[[Summary, Links], Va
 
 def _measure(key: str, part: str, decimals: int) -> Callable[[Summary, Links], Value]:
     def value(summary: Summary, links: Links) -> Value:
-        found = summary.measure(key)
-        return None if found is None else round(getattr(found, part), decimals)
+        measured = summary.measure(key)
+        return None if measured is None else round(getattr(measured, part), decimals)
 
     return value
 
@@ -102,7 +102,7 @@ def _counts(verdict: Verdict) -> Callable[[Summary, Links], Value]:
 
 def columns() -> tuple[DataColumn, ...]:
     """Return every column, in order."""
-    found = [
+    data_columns = [
         DataColumn("batch", "", "Batch id.", lambda s, links: s.id),
         DataColumn("file", "", "Record, relative to the archive.", lambda s, links: s.file),
         DataColumn("name", "", "Name of the beer.", _text("name")),
@@ -136,7 +136,7 @@ def columns() -> tuple[DataColumn, ...]:
     for key in SHOWN:
         figure = FIGURES[key]
         unit, places = _unit(figure.kind), figure.decimals + 2
-        found += [
+        data_columns += [
             DataColumn(
                 f"{key}_{name}", "" if part == "verdict" else unit, f"{figure.title}: {words}.",
                 _figure(key, part, places),
@@ -149,11 +149,11 @@ def columns() -> tuple[DataColumn, ...]:
         places = measure.decimals + 2
         about, value = f"{measure.title}. {measure.about}", _measure(measure.key, "value", places)
         u = _measure(measure.key, "uncertainty", places)
-        found += [
+        data_columns += [
             DataColumn(name, unit, about, value),
             DataColumn(f"{name}_U", unit, f"{measure.title}: U, k = 2.", u),
         ]
-    found += [
+    data_columns += [
         DataColumn("on_plan", "count", "Figures that are ON PLAN.", _counts(Verdict.ON_PLAN)),
         DataColumn("too_close", "count", "Figures TOO CLOSE TO CALL.", _counts(Verdict.TOO_CLOSE)),
         DataColumn("off_plan", "count", "Figures that are OFF PLAN.", _counts(Verdict.OFF_PLAN)),
@@ -170,7 +170,7 @@ def columns() -> tuple[DataColumn, ...]:
             lambda s, links: len(s.findings),
         ),
     ]
-    return tuple(found)
+    return tuple(data_columns)
 
 
 def rows(summaries: Iterable[Summary], links: Links) -> Iterator[dict[str, Value]]:

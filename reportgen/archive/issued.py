@@ -18,8 +18,8 @@ def as_issued(archive: Archive, batch: Batch) -> Assessment | None:
     Where its plan gives other numbers now, and git has the brewery and stock that give those of
     the sheet, it is assessed by these: the verdicts of a record stay those of its paper.
     """
-    found = assess(archive, batch)
-    return None if found is None else _by_house_then(found)
+    assessment = assess(archive, batch)
+    return None if assessment is None else _by_house_then(assessment)
 
 
 def with_issued_plan(assessment: Assessment) -> Assessment:

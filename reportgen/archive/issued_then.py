@@ -55,11 +55,11 @@ def house_then(assessment: Assessment, wanted: str) -> tuple[PlanThen, Assessmen
             then = load_archive(archive.root, given=given, only=[batch.file])
             old = assess(then, then.batches[batch.id]) if batch.id in then.batches else None
             if old is not None and numbers_hash(old) == wanted:
-                found = [
+                differing = [
                     *changes_between(old.brewery, assessment.brewery, BREWERY),
                     *changes_between(old.stock, assessment.stock, STOCK),
                 ]
-                return PlanThen(revision.short, revision.day, tuple(found)), old
+                return PlanThen(revision.short, revision.day, tuple(differing)), old
     except NoRevision as error:
         return PlanThen(why_not=f"what was changed is unknown: {error}"), None
     why = f"none of the last {len(revisions)} revisions of brewery.yaml and stock.yaml gives them"
@@ -75,12 +75,12 @@ def plan_then(assessment: Assessment, wanted: str) -> PlanThen:
     It is looked for in the history of the record. What was never committed may still be known: the
     plan from which one slip of a finger leads to that of now.
     """
-    found = _in_history(assessment, wanted)
-    if found.why_not:
+    then = _in_history(assessment, wanted)
+    if then.why_not:
         plan = _one_slip_before(assessment, wanted)
         if plan is not None:
             return PlanThen(changes=tuple(changes(plan, assessment.record.plan)), plan=plan)
-    return found
+    return then
 
 
 def _one_slip_before(assessment: Assessment, wanted: str) -> Plan | None:
@@ -121,8 +121,8 @@ def _in_history(assessment: Assessment, wanted: str) -> PlanThen:
         return PlanThen(why_not=str(error))
     for revision, plan in zip(revisions, plans, strict=True):
         if plan is not None and plan_hash(plan) == wanted:
-            found = tuple(changes(plan, assessment.record.plan))
-            return PlanThen(revision.short, revision.day, found, plan=plan)
+            changed = tuple(changes(plan, assessment.record.plan))
+            return PlanThen(revision.short, revision.day, changed, plan=plan)
     many = len(revisions)
     counted = f"none of the {many} revisions of this record in git has a plan of that hash"
     if is_shallow(archive.root):

@@ -83,23 +83,23 @@ class Links(Struct, frozen=True, dict=True):
 
     def ancestors(self, batch: str) -> tuple[str, ...]:
         """Return the batches that the yeast came through, nearest first; a circle ends it."""
-        found: list[str] = []
+        parents: list[str] = []
         link = self.yeast.get(batch)
-        while link is not None and link.parent and link.parent not in (batch, *found):
-            found.append(link.parent)
+        while link is not None and link.parent and link.parent not in (batch, *parents):
+            parents.append(link.parent)
             link = self.yeast.get(link.parent)
-        return tuple(found)
+        return tuple(parents)
 
     def descendants(self, batch: str) -> tuple[str, ...]:
         """Return every batch that the yeast went on to, in order of id."""
-        found: set[str] = set()
+        children: set[str] = set()
         pending = list(self.children.get(batch, ()))
         while pending:
             child = pending.pop()
-            if child not in found and child != batch:
-                found.add(child)
+            if child not in children and child != batch:
+                children.add(child)
                 pending += self.children.get(child, ())
-        return tuple(sorted(found))
+        return tuple(sorted(children))
 
     @cached_property
     def pitched(self) -> Mapping[str, tuple[str, ...]]:
@@ -144,22 +144,22 @@ class Links(Struct, frozen=True, dict=True):
 
     def yeast_problems(self) -> tuple[str, ...]:
         """Return what is wrong in the descent of the yeasts, each in one sentence."""
-        found = [f"{link.batch}: {p}" for link in self.yeast.values() for p in link.problems]
-        found += ["the yeast goes round in a circle: " + " from ".join(c) for c in self.circles]
-        return tuple(found)
+        problems = [f"{link.batch}: {p}" for link in self.yeast.values() for p in link.problems]
+        problems += ["the yeast goes round in a circle: " + " from ".join(c) for c in self.circles]
+        return tuple(problems)
 
     def problems(self) -> tuple[str, ...]:
         """Return everything that does not hang together, each in one sentence."""
-        found = list(self.yeast_problems())
-        found += [
+        problems = list(self.yeast_problems())
+        problems += [
             f"{', '.join(use.batch for use in story.uses)}: lot {name.lot} of {name.item} is not "
             "in stock.yaml"
             for name, story in self.lots.items()
             if story.known is None
         ]
-        found += [f"{batch}: cannot be read, so its links are not known" for batch in
+        problems += [f"{batch}: cannot be read, so its links are not known" for batch in
                   self.unreadable]
-        return tuple(found)
+        return tuple(problems)
 
 
 def _lots(ties: Iterable[BatchLinks], stock: Stock) -> dict[LotName, LotStory]:
@@ -168,8 +168,8 @@ def _lots(ties: Iterable[BatchLinks], stock: Stock) -> dict[LotName, LotStory]:
         for item, entry in getattr(stock, kind).items():
             for lot in entry.lots:
                 uses[LotName(kind, str(item), str(lot))] = []
-    for one in ties:
-        for name, use in one.uses:
+    for tie in ties:
+        for name, use in tie.uses:
             uses.setdefault(name, []).append(use)
     order = {kind: number for number, kind in enumerate((*TABLES, ""))}
     return {
@@ -200,65 +200,65 @@ def _living(harvest: Harvested, age: int) -> Viability | None:
     stored = harvest.temperature if harvest.temperature is not None else USUAL_STORE
     fresh = harvest.living if harvest.living is not None else FRESH
     try:
-        found: Viability = viability(float(age), stored, "slurry", fresh)
+        living: Viability = viability(float(age), stored, "slurry", fresh)
     except ValueError:
         return None
-    return found
+    return living
 
 
-def _link(one: BatchLinks, ties: Mapping[str, BatchLinks], stock: Stock | None) -> YeastLink:
-    counted = _counted(one.batch, ties)
+def _link(tie: BatchLinks, ties: Mapping[str, BatchLinks], stock: Stock | None) -> YeastLink:
+    counted = _counted(tie.batch, ties)
     problems: list[str] = []
     age: int | None = None
     living: Viability | None = None
-    written = one.generation
-    if one.parent:
-        age, living = _from_parent(one, ties, problems)
+    written = tie.generation
+    if tie.parent:
+        age, living = _from_parent(tie, ties, problems)
     elif written:
         problems.append(f"generation {written}, but the batch it was harvested from is not written")
-    elif one.lot and one.brewed is not None and stock is not None:
-        known = lots_of_item(stock, "yeasts", one.yeast).get(one.lot)
+    elif tie.lot and tie.brewed is not None and stock is not None:
+        known = lots_of_item(stock, "yeasts", tie.yeast).get(tie.lot)
         if known is not None and known.received is not None:
-            age = (one.brewed - known.received.date).days
-    if one.parent and written is not None and counted is not None and written != counted:
+            age = (tie.brewed - known.received.date).days
+    if tie.parent and written is not None and counted is not None and written != counted:
         problems.append(f"generation {written} is written, {counted} follows from its parents")
     return YeastLink(
-        one.batch,
-        one.yeast,
+        tie.batch,
+        tie.yeast,
         written,
         counted,
-        one.parent,
-        one.lot,
-        one.brewed,
+        tie.parent,
+        tie.lot,
+        tie.brewed,
         age,
         living,
-        one.harvest,
+        tie.harvest,
         tuple(problems),
     )
 
 
 def _from_parent(
-    one: BatchLinks, ties: Mapping[str, BatchLinks], problems: list[str]
+    tie: BatchLinks, ties: Mapping[str, BatchLinks], problems: list[str]
 ) -> tuple[int | None, Viability | None]:
     """Return age in days and viability of harvested yeast; adds what is missing."""
-    parent = one.parent
+    parent = tie.parent
     before = ties.get(parent)
     if before is None:
         problems.append(f"its yeast came from {parent}, which cannot be read")
         return None, None
-    if before.yeast != one.yeast:
-        problems.append(f"its yeast is {one.yeast}, but {parent} fermented with {before.yeast}")
+    if before.yeast != tie.yeast:
+        problems.append(f"its yeast is {tie.yeast}, but {parent} fermented with {before.yeast}")
     harvest = before.harvest
     if harvest is None:
-        if one.brewed is not None:
+        if tie.brewed is not None:
             problems.append(f"its yeast came from {parent}, which has no harvest written")
         return None, None
-    if one.brewed is None:
+    if tie.brewed is None:
         return None, None
-    age = (one.brewed - harvest.at.date()).days
+    age = (tie.brewed - harvest.at.date()).days
     if age < 0:
         problems.append(
-            f"pitched on {one.brewed}, {-age} days before {parent} was harvested ({harvest.when})"
+            f"pitched on {tie.brewed}, {-age} days before {parent} was harvested ({harvest.when})"
         )
         return age, None
     return age, _living(harvest, age)
@@ -266,8 +266,8 @@ def _from_parent(
 
 def _circles(ties: Mapping[str, BatchLinks]) -> tuple[tuple[str, ...], ...]:
     """Return each circle of descent once, from its first id round to it again."""
-    parent = {batch: one.parent for batch, one in ties.items() if one.parent}
-    found: dict[frozenset[str], tuple[str, ...]] = {}
+    parent = {batch: tie.parent for batch, tie in ties.items() if tie.parent}
+    circles: dict[frozenset[str], tuple[str, ...]] = {}
     done: set[str] = set()
     for start in sorted(parent):
         path: list[str] = []
@@ -279,29 +279,29 @@ def _circles(ties: Mapping[str, BatchLinks]) -> tuple[tuple[str, ...], ...]:
             ring = path[path.index(here):]
             first = ring.index(min(ring))
             ring = ring[first:] + ring[:first]
-            found.setdefault(frozenset(ring), (*ring, ring[0]))
+            circles.setdefault(frozenset(ring), (*ring, ring[0]))
         done.update(path)
-    return tuple(found.values())
+    return tuple(circles.values())
 
 
 def _grouped(pairs: Iterable[tuple[Key, str]]) -> dict[Key, tuple[str, ...]]:
-    found: dict[Key, list[str]] = {}
+    groups: dict[Key, list[str]] = {}
     for key, value in pairs:
-        found.setdefault(key, []).append(value)
-    return {key: tuple(sorted(values)) for key, values in sorted(found.items())}
+        groups.setdefault(key, []).append(value)
+    return {key: tuple(sorted(values)) for key, values in sorted(groups.items())}
 
 
 def links_of(register: Register) -> Links:
     """Return all ties between the batches of an archive."""
     ties, stock = register.ties, register.stock
     lots = _lots(ties.values(), stock) if stock is not None else {}
-    yeast = {batch: _link(one, ties, stock) for batch, one in ties.items()}
+    yeast = {batch: _link(tie, ties, stock) for batch, tie in ties.items()}
     return Links(
         lots,
         yeast,
         _grouped((link.parent, batch) for batch, link in yeast.items() if link.parent),
-        _grouped((one.like, batch) for batch, one in ties.items() if one.like),
-        _grouped((one.kit, batch) for batch, one in ties.items()),
+        _grouped((tie.like, batch) for batch, tie in ties.items() if tie.like),
+        _grouped((tie.kit, batch) for batch, tie in ties.items()),
         _circles(ties),
         tuple(sorted(set(register.files) - set(ties))),
         _by_batch(lots),
@@ -309,8 +309,8 @@ def links_of(register: Register) -> Links:
 
 
 def _by_batch(lots: Mapping[LotName, LotStory]) -> dict[str, tuple[LotName, ...]]:
-    found: dict[str, list[LotName]] = {}
+    by_batch: dict[str, list[LotName]] = {}
     for name, story in lots.items():
         for use in story.uses:
-            found.setdefault(use.batch, []).append(name)
-    return {batch: tuple(names) for batch, names in found.items()}
+            by_batch.setdefault(use.batch, []).append(name)
+    return {batch: tuple(names) for batch, names in by_batch.items()}

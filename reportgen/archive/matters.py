@@ -36,11 +36,11 @@ def number_of(batch: Assessment, key: str) -> Number:
 
 def matters_of(batch: Assessment) -> tuple[Matter, ...]:
     """Return what each figure that matters hangs on."""
-    found = []
+    matters = []
     for key in keys_of(batch):
         number = number_of(batch, key)
         causes = worth_naming(causes_of(number))
         if causes:
             shares = tuple((c.name, round(c.share, 4)) for c in causes)
-            found.append(Matter(key, expanded_uncertainty(number), shares))
-    return tuple(found)
+            matters.append(Matter(key, expanded_uncertainty(number), shares))
+    return tuple(matters)

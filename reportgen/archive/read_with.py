@@ -38,21 +38,21 @@ def read_with(root: Path, instrument: str) -> tuple[ReadWith, ...]:
     """Return what an instrument read of each batch of an archive, in order of the ids."""
     listing = listing_of(root)
     shares = portions(listing.names, LARGEST, fewest=FEWEST)
-    found = [one for part in in_order(partial(_portion, root, listing, instrument), shares)
-             for one in part]
-    return tuple(sorted(found, key=lambda one: one.batch))
+    batches = [entry for part in in_order(partial(_portion, root, listing, instrument), shares)
+             for entry in part]
+    return tuple(sorted(batches, key=lambda entry: entry.batch))
 
 
 def _portion(
     root: Path, listing: Listing, instrument: str, records: Collection[str]
 ) -> list[ReadWith]:
     archive = load_archive(root, (), only=set(records), listing=listing)
-    found = []
+    batches = []
     for batch in archive.batches.values():
         assessment = as_issued(archive, batch) if batch.file in records else None
-        if assessment is not None and (one := of_batch(assessment, instrument)) is not None:
-            found.append(one)
-    return found
+        if assessment is not None and (entry := of_batch(assessment, instrument)) is not None:
+            batches.append(entry)
+    return batches
 
 
 def of_batch(batch: Assessment, instrument: str) -> ReadWith | None:

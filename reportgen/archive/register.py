@@ -97,10 +97,10 @@ def joined(house: Archive, parts: Iterable[Part]) -> Register:
         dict(sorted(ties.items())),
         tuple(findings),
     )
-    found = store_findings(house, register.store) if register.store.batches else []
+    of_store = store_findings(house, register.store) if register.store.batches else []
     if house.house is not None:
-        found += house.house.unheld(house.sources, [one.goes_by for one in ties.values()])
-    return replace(register, findings=tuple(dict.fromkeys([*findings, *found])))
+        of_store += house.house.unheld(house.sources, [tie.goes_by for tie in ties.values()])
+    return replace(register, findings=tuple(dict.fromkeys([*findings, *of_store])))
 
 
 def shares_of(listing: Listing) -> list[tuple[str, ...]]:

@@ -30,16 +30,16 @@ class NoSuchPlace(ValueError):
 
 def place_of(text: str) -> Path_:
     """Read ``mash.rests[0].temperature`` as a place. :class:`NoSuchPlace` for another form."""
-    found: list[str | int] = []
+    path: list[str | int] = []
     for part in text.strip().removeprefix("plan.").split("."):
         step = _STEP.fullmatch(part)
         if step is None:
             raise NoSuchPlace(
                 f"`{text}` is not a place in a plan; write one like mash.rests[0].temperature"
             )
-        found.append(step[1])
-        found += [int(number) for number in re.findall(r"\d+", step[2])]
-    return tuple(found)
+        path.append(step[1])
+        path += [int(number) for number in re.findall(r"\d+", step[2])]
+    return tuple(path)
 
 
 def place_text(place: Path_) -> str:
@@ -125,8 +125,8 @@ def replanned(
     wrong = tuple(
         f for f in archive.findings if f.position.file == file and f.severity is Severity.ERROR
     )
-    found = archive.batches.get(batch)
-    return archive, None if found is None or found.record is None else found, wrong
+    bound = archive.batches.get(batch)
+    return archive, None if bound is None or bound.record is None else bound, wrong
 
 
 def more_of(batch: Batch) -> dict[str, Any]:
@@ -139,11 +139,11 @@ def more_of(batch: Batch) -> dict[str, Any]:
 
 def assignments(texts: Sequence[str]) -> dict[Path_, str | None]:
     """Read ``PLACE=VALUE`` texts; an empty value, or ``null``, takes the key away."""
-    found: dict[Path_, str | None] = {}
+    values: dict[Path_, str | None] = {}
     for text in texts:
         place, sign, value = text.partition("=")
         if not sign:
             raise NoSuchPlace(f"`{text}` has no =; write PLACE=VALUE, e.g. volume=38L")
         value = value.strip()
-        found[place_of(place)] = None if value in ("", "null", "~") else value
-    return found
+        values[place_of(place)] = None if value in ("", "null", "~") else value
+    return values

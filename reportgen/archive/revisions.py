@@ -126,14 +126,14 @@ def resolve(root: Path, name: str) -> Revision:
             "revision of these files"
         )
     try:
-        found = _git(root, "rev-parse", "--verify", "--quiet", "--end-of-options",
+        hash_line = _git(root, "rev-parse", "--verify", "--quiet", "--end-of-options",
                      f"{name}^{{commit}}")
     except NoRevision as error:
         if not _has_commit(root):
             raise NoRevision("nothing has been committed yet, so there is no revision") from error
         more = f"; {SHALLOW}" if is_shallow(root) else ""
         raise NoRevision(f"git knows no revision `{name}` here{more}") from error
-    commit = found.decode("ascii", "replace").strip()
+    commit = hash_line.decode("ascii", "replace").strip()
     return _described(root, commit)
 
 
@@ -184,16 +184,16 @@ def names_of(root: Path, file: str) -> list[str]:
 
     Git finds a file again that was renamed or moved with little change.
     """
-    found = [file]
+    names = [file]
     try:
         prefix = _git(root, "rev-parse", "--show-prefix").decode("utf-8", "replace").strip()
         listed = _git(root, "log", "--follow", "-z", "--name-only", "--format=", "--", file)
     except NoRevision:
-        return found
+        return names
     for name in listed.decode("utf-8", "replace").split("\0"):
         if name := name.strip("\n"):
-            found.append(posixpath.relpath(name, prefix or "."))
-    return list(dict.fromkeys(found))
+            names.append(posixpath.relpath(name, prefix or "."))
+    return list(dict.fromkeys(names))
 
 
 def text_under(root: Path, revision: Revision, names: Sequence[str]) -> bytes | None:
@@ -208,11 +208,11 @@ def revisions_of(root: Path, files: Sequence[str], most: int) -> list[Revision]:
     :class:`NoRevision` when there is no repository, or no git.
     """
     listed = _git(root, "log", "--format=%H%x00%cs%x00%s", "-n", str(most), "--", *files)
-    found = []
+    revisions = []
     for line in listed.decode("utf-8", "replace").splitlines():
         commit, day, subject = line.split("\0", 2)
-        found.append(Revision(commit, day, subject))
-    return found
+        revisions.append(Revision(commit, day, subject))
+    return revisions
 
 
 def revision_with(root: Path, file: str, data: bytes) -> Revision | None:

@@ -72,14 +72,14 @@ def _with_names(schema: Any, key: str = "") -> Any:
     if isinstance(table, str):
         kept = {k: v for k, v in schema.items() if k not in ("examples", "minLength")}
         return {**kept, "$ref": f"{NAMES}#/$defs/{table}"}
-    found = {k: _with_names(v, k) for k, v in schema.items()}
+    filled = {k: _with_names(v, k) for k, v in schema.items()}
     offered = PEOPLE if schema.get("x-people") else LOTS if key == "lot" else ""
     if offered and "title" in schema:
         # A lot may be new and initials those of two, so the known are offered and others taken.
-        plain = {k: found.pop(k) for k in ("type", "minLength") if k in found}
-        found.pop("examples", None)
-        found["anyOf"] = [{"$ref": f"{NAMES}#/$defs/{offered}"}, plain]
-    return found
+        plain = {k: filled.pop(k) for k in ("type", "minLength") if k in filled}
+        filled.pop("examples", None)
+        filled["anyOf"] = [{"$ref": f"{NAMES}#/$defs/{offered}"}, plain]
+    return filled
 
 
 def names_in(root: Path) -> dict[str, list[str]]:
@@ -87,7 +87,7 @@ def names_in(root: Path) -> dict[str, list[str]]:
 
     A table of a file that cannot be read is left out, so that nothing is held against it.
     """
-    found: dict[str, list[str]] = {
+    names: dict[str, list[str]] = {
         "batches": list(dict.fromkeys(PurePosixPath(name).stem for name in record_names(root)))
     }
     lots: list[str] = []
@@ -100,16 +100,16 @@ def names_in(root: Path) -> dict[str, list[str]]:
             entries = tree.get(table)
             if entries is not None and not isinstance(entries, Node):
                 continue
-            found[table] = [key.text for key, _ in entries.entries] if entries else []
+            names[table] = [key.text for key, _ in entries.entries] if entries else []
             for _, entry in entries.entries if entries else ():
                 own = entry.get(LOTS) if isinstance(entry, Node) else None
                 lots += [key.text for key, _ in own.entries] if isinstance(own, Node) else []
-    found[LOTS] = list(dict.fromkeys(lots))
-    if all(table in found for table in STOCK_TABLES):
-        found["items"] = [name for table in STOCK_TABLES for name in found[table]]
-        if "liquors" in found:
-            found["addable"] = [*found["items"], *found["liquors"]]
-    return found
+    names[LOTS] = list(dict.fromkeys(lots))
+    if all(table in names for table in STOCK_TABLES):
+        names["items"] = [name for table in STOCK_TABLES for name in names[table]]
+        if "liquors" in names:
+            names["addable"] = [*names["items"], *names["liquors"]]
+    return names
 
 
 def names_text(names: Mapping[str, Iterable[str]], made_from: str) -> str:
@@ -134,14 +134,14 @@ def names_text(names: Mapping[str, Iterable[str]], made_from: str) -> str:
 
 def _spellings(names: Iterable[str]) -> list[str | float]:
     """Return names as an editor may read them: one of digits alone is a number to it."""
-    found: list[str | float] = []
+    spellings: list[str | float] = []
     for name in names:
-        found.append(name)
+        spellings.append(name)
         if re.fullmatch(r"\d{1,15}", name):
-            found.append(int(name))
+            spellings.append(int(name))
         elif re.fullmatch(r"\d{1,9}\.\d{1,9}", name):
-            found.append(float(name))
-    return found
+            spellings.append(float(name))
+    return spellings
 
 
 def digest_of_names(root: Path) -> str:
@@ -225,7 +225,7 @@ def set_line(root: Path, file: str) -> bool:
         return False
     line = line_of(file).encode()
     if EDITOR_LINE.search(data):
-        made = EDITOR_LINE.sub(lambda found: found[1] + line, data, count=1)
+        made = EDITOR_LINE.sub(lambda match: match[1] + line, data, count=1)
     else:
         mark = b"\xef\xbb\xbf" if data.startswith(b"\xef\xbb\xbf") else b""
         end = b"\r\n" if b"\r\n" in data.partition(b"\n")[0] + b"\n" else b"\n"
@@ -281,8 +281,8 @@ def state_of(root: Path, files: Iterable[str]) -> SchemaState:
         for kind in KINDS:
             kept = _text(root / FOLDER / f"{kind}.json")
             if kept != schema_text(kind):
-                found = _VERSION.search(kept or "")
-                version = found[1] if found and found[1] != __version__ else ""
+                match = _VERSION.search(kept or "")
+                version = match[1] if match and match[1] != __version__ else ""
                 break
     return SchemaState(version, tuple(name for name in files if _is_dead(root, name)))
 
@@ -294,12 +294,12 @@ def _is_dead(root: Path, file: str) -> bool:
         if not (root / file).is_file():
             return False
         with (root / file).open("rb") as opened:
-            found = EDITOR_LINE.search(opened.read(4096))
+            match = EDITOR_LINE.search(opened.read(4096))
     except OSError:
         return False
-    if found is None:
+    if match is None:
         return False
-    target = found[2].decode("utf-8", "replace")
+    target = match[2].decode("utf-8", "replace")
     if re.match(r"[A-Za-z][\w+.-]+:", target) or not target:
         return False
     try:
@@ -314,9 +314,9 @@ def same_but_for_line(one: bytes, other: bytes) -> bool:
 
 
 def _without_line(data: bytes) -> bytes:
-    found = EDITOR_LINE.search(data)
-    if found is None:
+    match = EDITOR_LINE.search(data)
+    if match is None:
         return data
-    rest = data[found.end():]
-    return data[: found.start()] + found[1] + re.sub(rb"\A\r?\n", b"", rest)
+    rest = data[match.end():]
+    return data[: match.start()] + match[1] + re.sub(rb"\A\r?\n", b"", rest)
 

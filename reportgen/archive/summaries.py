@@ -73,8 +73,8 @@ class SummaryIndex(Mapping[str, Summary]):
             with file.open("rb") as lines:
                 place = 0
                 for line in lines:
-                    if found := self._LINE.fullmatch(line):
-                        self._places[found[2].decode("ascii")] = place
+                    if match := self._LINE.fullmatch(line):
+                        self._places[match[2].decode("ascii")] = place
                     place += len(line)
         except OSError:
             # None kept yet, or no longer to be read: all are made anew.
@@ -82,10 +82,10 @@ class SummaryIndex(Mapping[str, Summary]):
 
     def __getitem__(self, batch: str) -> Summary:
         """Return a summary. KeyError when there is none, or none that can be read."""
-        found = self.entry(batch)
-        if found is None:
+        entry = self.entry(batch)
+        if entry is None:
             raise KeyError(batch)
-        return found[1].summary
+        return entry[1].summary
 
     def __iter__(self) -> Iterator[str]:
         return iter(self._places)
@@ -101,11 +101,11 @@ class SummaryIndex(Mapping[str, Summary]):
         try:
             with self.file.open("rb") as lines:
                 lines.seek(place)
-                found = self._LINE.fullmatch(lines.readline())
+                match = self._LINE.fullmatch(lines.readline())
             # Another run may have put another file in its place meanwhile.
-            if found is None or found[2].decode("ascii") != batch:
+            if match is None or match[2].decode("ascii") != batch:
                 return None
-            return found[1], _decoder().decode(found[3])
+            return match[1], _decoder().decode(match[3])
         except (OSError, ValueError):
             return None
 
@@ -166,12 +166,12 @@ def linked(archive: Archive, batch: Batch) -> dict[str, str]:
     pending = [batch]
     while pending:
         for id_ in pending.pop().links:
-            found = archive.batches.get(id_)
-            if found is None:
+            linked_batch = archive.batches.get(id_)
+            if linked_batch is None:
                 parts[f"batch {id_}"] = "not read"
-            elif found.file not in parts:
-                parts[found.file] = found.source.content
-                pending.append(found)
+            elif linked_batch.file not in parts:
+                parts[linked_batch.file] = linked_batch.source.content
+                pending.append(linked_batch)
     for photo in batch.record.photos if batch.record is not None else ():
         parts |= photo_part(archive.root, str(photo.file))
     return parts
@@ -217,16 +217,16 @@ def survey(root: Path, output: Path, progress: Progress, *, keep: bool) -> Surve
     says = hashlib.sha256()
     with whole_or_not(output / CACHE) if keep else nullcontext() as file:
         mark = b"{\n"
-        for share, (part, found) in zip(shares, in_order(work, shares), strict=True):
+        for share, (part, surveyed) in zip(shares, in_order(work, shares), strict=True):
             parts.append(part)
-            for one in found:
-                rows[one.row.id] = one.row
-                assessed += one.anew
+            for entry in surveyed:
+                rows[entry.row.id] = entry.row
+                assessed += entry.anew
                 if file is not None:
-                    file.write(mark + one.line)
+                    file.write(mark + entry.line)
                     mark = b",\n"
                     # All but the key, which a remark in the record changes too.
-                    says.update(one.row.id.encode() + one.line.partition(b'"hangs_on"')[2])
+                    says.update(entry.row.id.encode() + entry.line.partition(b'"hangs_on"')[2])
             done += len(share)
             progress(done, total)
         if file is not None:
@@ -250,14 +250,14 @@ def _surveyed(
     """Look at one portion of an archive's records; what stands is not even read."""
     files: dict[str, str] = {}
     ties: dict[str, BatchLinks] = {}
-    found: dict[str, Surveyed] = {}
+    surveyed: dict[str, Surveyed] = {}
     for name in records:
         id_ = Path(name).stem
         line, entry = before.entry(id_) or (b"", None)
         own = None if entry is None else _standing_ties(root, entry, name, listing, common)
         if entry is not None and own is not None:
             files[id_], ties[id_] = name, own
-            found[id_] = Surveyed(row_of(entry.summary), line, False)
+            surveyed[id_] = Surveyed(row_of(entry.summary), line, False)
     part = Part(files, ties, ())
     rest = set(records).difference(files.values())
     if rest:
@@ -269,11 +269,11 @@ def _surveyed(
         for id_, file in anew.files.items():
             with noted(file, failures):
                 batch = archive.batches[id_]
-                one = _looked_at(archive, batch, anew, faulty, common, before, keep)
-                if one is not None:
-                    found[id_] = one
+                seen = _looked_at(archive, batch, anew, faulty, common, before, keep)
+                if seen is not None:
+                    surveyed[id_] = seen
         part = Part(part.files, part.ties, (*part.findings, *failures))
-    return part, [found[id_] for id_ in sorted(found)]
+    return part, [surveyed[id_] for id_ in sorted(surveyed)]
 
 
 def _standing_ties(

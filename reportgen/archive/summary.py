@@ -125,7 +125,7 @@ def _deviation(
 
 def deviations_of(assessment: Assessment) -> tuple[DeviationValue, ...]:
     """Return the deviations of a batch, worst first: each cause once, with all it shows in."""
-    found = []
+    deviations = []
     review = assessment.record.review
     for cause in assessment.record.deviations:
         own = [d for d in assessment.departures if d.review is cause]
@@ -133,18 +133,18 @@ def deviations_of(assessment: Assessment) -> tuple[DeviationValue, ...]:
         severity = cause_severity(assessment, cause)
         is_open = review is not None and not is_closed(cause, severity, review)
         difference = own[0].result.difference if own else None
-        found.append(
+        deviations.append(
             _deviation(
                 tuple(keys) or (name_of(cause),), severity,
                 is_open or any(d.is_open for d in own), cause, difference,
             )
         )  # fmt: skip
-    found += [
+    deviations += [
         _deviation((d.result.figure.key,), d.severity, d.is_open, d.review, d.result.difference)
         for d in assessment.departures
         if d.review is None or d.batch
     ]
-    return tuple(sorted(found, key=lambda d: -d.severity.rank))
+    return tuple(sorted(deviations, key=lambda d: -d.severity.rank))
 
 
 def _text(value: object) -> str:
@@ -209,9 +209,9 @@ def summary_of(assessment: Assessment, findings: tuple[Finding, ...]) -> Summary
 
 def _also_into(assessment: Assessment) -> Iterator[tuple[str, int | None]]:
     """Yield what else the beer went into, and how many, as planned until it is packed."""
-    for one in assessment.filled_kinds[1:]:
-        packed = one.record.packaging
-        yield one.case.packed_into, _count(packed.containers if packed is not None else None)
+    for kind in assessment.filled_kinds[1:]:
+        packed = kind.record.packaging
+        yield kind.case.packed_into, _count(packed.containers if packed is not None else None)
 
 
 def _tastings(record: Record) -> Iterator[TastingValue]:

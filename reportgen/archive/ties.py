@@ -160,8 +160,8 @@ def ties_from(data: dict[str, Any]) -> BatchLinks:
 
 def lots_of_item(stock: Stock, kind: str, item: str) -> Mapping[str, Lot]:
     """Return the lots that the stock knows of an item."""
-    found = getattr(stock, kind).get(item) if kind else None
-    return found.lots if found is not None else {}
+    entry = getattr(stock, kind).get(item) if kind else None
+    return entry.lots if entry is not None else {}
 
 
 def _amount(value: Reading | Quantity | None) -> str:
@@ -291,11 +291,11 @@ def _told(record: Record) -> Counter[str]:
 
 def _left_out(record: Record) -> dict[str, list[str]]:
     """Return why additions of items were left out, a reason for each."""
-    found: dict[str, list[str]] = {}
+    reasons: dict[str, list[str]] = {}
     for entry in record.all_weighed:
         if why := why_out(entry.amount):
-            found.setdefault(str(entry.item), []).append(why)
-    return found
+            reasons.setdefault(str(entry.item), []).append(why)
+    return reasons
 
 
 def _without_lot(record: Record, stock: Stock) -> Iterator[str]:

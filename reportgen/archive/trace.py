@@ -110,18 +110,18 @@ def trace(register: Register, links: Links, name: str) -> tuple[Trace, ...]:
 
     One number may be a lot of two items; each is traced.
     """
-    found: list[Trace] = []
+    traces: list[Trace] = []
     if name in register.files:
-        found.append(trace_batch(register, links, name))
+        traces.append(trace_batch(register, links, name))
     for kind in TABLES:
         if register.stock is not None and name in getattr(register.stock, kind):
-            found.append(trace_item(links, kind, name))
-    found += [
+            traces.append(trace_item(links, kind, name))
+    traces += [
         trace_lot(register, links, story) for lot, story in links.lots.items() if lot.lot == name
     ]
-    if not found:
+    if not traces:
         raise Unknown(_unknown(register, links, name))
-    return tuple(found)
+    return tuple(traces)
 
 
 def _unknown(register: Register, links: Links, name: str) -> str:
@@ -176,30 +176,30 @@ def _unreadable(register: Register, batch: str) -> Iterator[str]:
 
 def shared_with(register: Register, links: Links, batch: str) -> tuple[Shared, ...]:
     """Return the other batches that share a lot, a yeast line or the kit with this one."""
-    found: list[Shared] = []
+    shared: list[Shared] = []
     for name in links.by_batch.get(batch, ()):
         users = [use for use in links.lots[name].uses if use.batch != batch and use.was_used]
         mine = [use for use in links.lots[name].uses if use.batch == batch and use.was_used]
         if users and mine:
             others = tuple(use.batch for use in users)
-            found.append(
+            shared.append(
                 Shared("lot", f"{name.lot} of {name.item}", others, frozenset(), len(others))
             )
     own = links.yeast.get(batch)
     if own is not None:
         family = links.family(batch)
-        found.append(
+        shared.append(
             Shared("yeast line", own.yeast, family.members, {batch}, len(family.members) - 1)
         )
-        found.append(
+        shared.append(
             Shared("yeast", f"{own.yeast}, another line", links.pitched[own.yeast], family.known,
                    family.outside)
         )
     ties = register.ties.get(batch)
     if ties is not None:
         same = links.kits[ties.kit]
-        found.append(Shared("kit", ties.kit, same, {batch}, len(same) - 1))
-    return tuple(one for one in found if one.count)
+        shared.append(Shared("kit", ties.kit, same, {batch}, len(same) - 1))
+    return tuple(other for other in shared if other.count)
 
 
 def trace_lot(register: Register, links: Links, story: LotStory) -> LotTrace:

@@ -339,12 +339,12 @@ def _made_again(
         return "its paper is neither A4 nor Letter"
     given = {} if place.inside is None else {place.file: place.inside}
     archive = load_archive(place.folder, given=given, only=[place.file])
-    found = archive.batches.get(batch)
-    if found is None:
+    bound = archive.batches.get(batch)
+    if bound is None:
         return f"there is no batch {batch}"
     # Images and templates of the archive's own are looked for where they lie.
     archive = replace(archive, root=place.against.root)
-    assessment = as_issued(archive, found)
+    assessment = as_issued(archive, bound)
     if assessment is None:
         wrong = next((f for f in archive.findings if f.severity is Severity.ERROR), None)
         why = f", {wrong.position.file}:{wrong.position.line}: {wrong.message}" if wrong else ""

@@ -19,13 +19,13 @@ def analysed(record: Record) -> dict[str, Actual]:
     analysis = record.analysis
     if analysis is None:
         return {}
-    found = {}
+    actuals = {}
     for figure in ANALYSED:
         reading: Reading | None = getattr(analysis, figure.key)
         if reading is not None:
             stated: Quantity | None = getattr(analysis, f"{figure.key}_uncertainty")
-            found[figure.key] = _actual(figure.key, reading, stated, str(analysis.date))
-    return found
+            actuals[figure.key] = _actual(figure.key, reading, stated, str(analysis.date))
+    return actuals
 
 
 def _actual(key: str, reading: Reading, stated: Quantity | None, day: str) -> Actual:

@@ -183,7 +183,7 @@ class Assessment(Struct, frozen=True, weakref=True):
         """The batch by each kind of container, without those that were planned and not filled."""
         if self.record.packaging is None:
             return self.packed_as
-        return tuple(one for one in self.packed_as if one.record.packaging is not None)
+        return tuple(kind for kind in self.packed_as if kind.record.packaging is not None)
 
     @property
     def planned_kinds(self) -> tuple[Assessment, ...]:
@@ -194,7 +194,7 @@ class Assessment(Struct, frozen=True, weakref=True):
     @property
     def kinds_filled(self) -> tuple[Filling, ...]:
         """The kinds of containers where the beer went into several, else none."""
-        return tuple(one.filling for one in self.packed_as if one.filling is not None)
+        return tuple(kind.filling for kind in self.packed_as if kind.filling is not None)
 
     @property
     def filling_number(self) -> int:
@@ -213,10 +213,10 @@ class Assessment(Struct, frozen=True, weakref=True):
 
     def result(self, key: str) -> Result:
         """Return the result of one figure. KeyError if there is none."""
-        found = self.find(key)
-        if found is None:
+        result = self.find(key)
+        if result is None:
             raise KeyError(key)
-        return found
+        return result
 
     def find(self, key: str) -> Result | None:
         """Return the result of one figure, or None."""
@@ -273,21 +273,21 @@ def assess_by(
     """Assess a record by a brewery and a stock; None when they do not have what it names."""
     try:
         fillings = fillings_of(record, brewery)
-        found = _assess(archive, batch, record, brewery, stock, fillings)
+        assessment = _assess(archive, batch, record, brewery, stock, fillings)
         others = tuple(
-            _assess(archive, batch, record, brewery, stock, fillings, own, found)
+            _assess(archive, batch, record, brewery, stock, fillings, own, assessment)
             for own in fillings[1:]
         )
     except (KeyError, ZeroDivisionError):
         # An unknown name or shares that add up to nothing: the loader has said so.
         return None
     if not others:
-        return found
+        return assessment
     off = [d for other in others for d in other.departures]
-    departures = sorted((*found.departures, *off), key=lambda d: -d.severity.rank)
+    departures = sorted((*assessment.departures, *off), key=lambda d: -d.severity.rank)
     return replace(
-        found, others_filled=others, filling=fillings[0], departures=tuple(departures),
-        problems=tuple(dict.fromkeys(p for one in (found, *others) for p in one.problems)),
+        assessment, others_filled=others, filling=fillings[0], departures=tuple(departures),
+        problems=tuple(dict.fromkeys(p for kind in (assessment, *others) for p in kind.problems)),
     )  # fmt: skip
 
 
@@ -418,11 +418,11 @@ def _each_once(
 
     What the walk with readings meets again is the same trouble with other figures in it.
     """
-    found: dict[tuple[str, str], tuple[str, str]] = {}
+    once: dict[tuple[str, str], tuple[str, str]] = {}
     for stage, error in problems:
         reason = why_stopped(error, system)
-        found.setdefault((stage, same_trouble(reason)), (stage, reason))
-    return tuple(found.values())
+        once.setdefault((stage, same_trouble(reason)), (stage, reason))
+    return tuple(once.values())
 
 
 def same_trouble(reason: str) -> str:
@@ -456,7 +456,7 @@ def derived_actuals(
     What has been measured itself is not derived again. One that its formula refuses has no
     number; its note says why, and it stands where the number refused was read.
     """
-    found = {}
+    derived = {}
     for key, needed in DERIVED.items():
         if key == "carbonation" and case.packed_into != "keg":
             needed = PRIMED
@@ -472,10 +472,10 @@ def derived_actuals(
             place = actuals[culprit or needed[-1]].reading.position
             note = f"{FIGURES[key].in_sentence} not computed: {why_stopped(error, system)}"
             reading = Reading(State.READ, position=place)
-            found[key] = Actual(key, reading, note=note, derived_from=needed)
+            derived[key] = Actual(key, reading, note=note, derived_from=needed)
             continue
-        found[key] = Actual(key, Reading(State.READ), number, derived_from=needed)
-    return found
+        derived[key] = Actual(key, Reading(State.READ), number, derived_from=needed)
+    return derived
 
 
 def _derived(key: str, now: Forecast, readings: Mapping[str, Number], case: Case) -> Number:
@@ -492,8 +492,8 @@ def refused_in(error: Exception, numbers: Mapping[str, Number]) -> str:
     """Return the key of the one number that a formula refuses; empty if it is not just one."""
     if not isinstance(error, OutOfRange):
         return ""
-    found = [k for k, n in numbers.items() if math.isclose(nominal(n), error.value, rel_tol=1e-9)]
-    return found[0] if len(found) == 1 else ""
+    keys = [k for k, n in numbers.items() if math.isclose(nominal(n), error.value, rel_tol=1e-9)]
+    return keys[0] if len(keys) == 1 else ""
 
 
 def end_by_log(
@@ -523,12 +523,12 @@ def end_by_log(
         return {}
     if not fit.enough:
         return {}
-    found = {
+    values = {
         "log_final_gravity": ufloat(fit.fg, fit.fg_u / 2, "final gravity by the log"),
         "log_end": ufloat(fit.end_time / 24, fit.end_time_u / 48, "end by the log"),
     }
     reading = Reading(State.READ)
-    return {k: Actual(k, reading, n, derived_from=("log",)) for k, n in found.items()}
+    return {k: Actual(k, reading, n, derived_from=("log",)) for k, n in values.items()}
 
 
 def critical_limits(figure: Figure, record: Record, brewery: Brewery) -> Limits | None:
@@ -554,10 +554,10 @@ def limit_of(figure: Figure, given: Quantity | None, gallon: str | None = None) 
     if given is None:
         return None
     try:
-        found = read_quantity(given.text, figure.kind, None, gallon)
+        limit = read_quantity(given.text, figure.kind, None, gallon)
     except UnitError:
         return None
-    return number_of(found)
+    return number_of(limit)
 
 
 def limits_of(
@@ -649,9 +649,9 @@ def _result(
         # Its readings are there and have verdicts of their own.
         not_judged = True
     not_due = actual is None and not _was_due(figure, record)
-    found = None
+    judged = None
     if limits is not None and not not_judged and not not_due:
-        found = verdict(actual.value if actual else None, u, limits)
+        judged = verdict(actual.value if actual else None, u, limits)
     broken = False
     if critical is not None and not not_due:
         kept = verdict(actual.value if actual else None, u, critical)
@@ -661,7 +661,7 @@ def _result(
     else:
         severity = Severity.CRITICAL if broken else figure.severity
     return Result(
-        figure, expected, limits, sheet_range, actual, found, severity, critical, broken
+        figure, expected, limits, sheet_range, actual, judged, severity, critical, broken
     )
 
 
@@ -724,15 +724,15 @@ def _departures(
     giver: Record | None,
 ) -> tuple[Departure, ...]:
     """Return each reading off plan, and each critical limit not kept, worst first."""
-    found = []
+    departures = []
     for result in results:
         key = result.figure.key
         is_off = result.verdict is Verdict.OFF_PLAN and key in readings
         # Too close to call, left out or forgotten: held all the same.
         if is_off or result.is_critical:
             proposed = result.severity if is_off else Severity.CRITICAL
-            found.append(_departure(result, proposed, record, giver))
-    return tuple(sorted(found, key=lambda d: -d.severity.rank))
+            departures.append(_departure(result, proposed, record, giver))
+    return tuple(sorted(departures, key=lambda d: -d.severity.rank))
 
 
 def _departure(
@@ -755,5 +755,5 @@ def cause_severity(assessment: Assessment, cause: Deviation) -> Severity:
     """Return how much a deviation of the review matters: as written, else the worst it shows in."""
     if cause.severity is not None:
         return Severity(str(cause.severity))
-    found = [d.severity for d in assessment.departures if d.review is cause]
-    return worst(found or (FIGURES[k].severity for k in shows_in(cause) if k in FIGURES))
+    severities = [d.severity for d in assessment.departures if d.review is cause]
+    return worst(severities or (FIGURES[k].severity for k in shows_in(cause) if k in FIGURES))

@@ -122,7 +122,7 @@ def closures(assessment: Assessment) -> tuple[Closure, ...]:
     A reading that is missing is replaced by what was expected, and the stage is said to be open.
     """
     case, now = assessment.brewed, assessment.now
-    found = []
+    balances = []
     if "kettle_volume" in now and "top_up_liquor" in now:
         poured = now["top_up_liquor"]
         if "mash_liquor" in now:
@@ -135,7 +135,7 @@ def closures(assessment: Assessment) -> tuple[Closure, ...]:
             kept = kept + case.grain_absorption * case.grist + case.tun_dead_space
         read = [k for k in ("mash_liquor", "sparge_liquor") if k in now]
         read += [] if case.is_mashed else ["top_up_liquor"]
-        found.append(
+        balances.append(
             close(
                 "Liquor to kettle full" if case.is_mashed else "Liquor and extract to kettle full",
                 (poured, now["kettle_volume"], kept),
@@ -145,7 +145,7 @@ def closures(assessment: Assessment) -> tuple[Closure, ...]:
         )
     if "kettle_volume" in now and "cast_out_volume" in now:
         steam = case.evaporation * case.boil_minutes / 60
-        found.append(
+        balances.append(
             close(
                 "Kettle full to cast-out",
                 (now["kettle_volume"] + kettle_gain(case), now["cast_out_volume"], steam),
@@ -156,7 +156,7 @@ def closures(assessment: Assessment) -> tuple[Closure, ...]:
     if "cast_out_volume" in now and "fermenter_volume" in now and case.portion is None:
         late = added_after_boil(case, now)
         gone = case.kettle_loss + case.taken_from("cast_out") + case.wort_to_others
-        found.append(
+        balances.append(
             close(
                 "Cast-out to fermenter",
                 (now["cast_out_volume"] + late, now["fermenter_volume"], gone),
@@ -168,7 +168,7 @@ def closures(assessment: Assessment) -> tuple[Closure, ...]:
     start = starting_volume_key(now)
     if start in now and "packaged_volume" in now:
         measured = start if start in now.readings else "fermenter_volume"
-        found.append(
+        balances.append(
             close(
                 "Fermenter to packed",
                 (now[start] + in_containers(case), now["packaged_volume"], case.fermenter_loss),
@@ -176,7 +176,7 @@ def closures(assessment: Assessment) -> tuple[Closure, ...]:
                 all_read(assessment, measured, "packaged_volume"),
             )
         )
-    return tuple(found)
+    return tuple(balances)
 
 
 def starting_volume_key(now: Forecast) -> str:
@@ -255,15 +255,15 @@ def _taken_before(assessment: Assessment, stage: str) -> Number:
     places: tuple[str, ...] = {
         "Kettle full": (), "Cast-out": ("kettle",), "Fermenter": ("kettle", "cast_out"),
     }[stage]  # fmt: skip
-    found: Number = 0.0
+    extract: Number = 0.0
     for place in ("mash", "kettle_full", *places):
         taken = case.taken_from(place)
         if nominal(taken):
             early = place in ("mash", "kettle_full")
-            found = found + extract_mass(
+            extract = extract + extract_mass(
                 taken, now["kettle_gravity" if early else "cast_out_gravity"]
             )
-    return found
+    return extract
 
 
 __all__ = [

@@ -29,13 +29,13 @@ def carried(assessment: Assessment) -> tuple[Closure, ...]:
     if "alcohol" not in now.expected or "bitterness" not in now.expected:
         # Analysed, where nothing could be computed.
         return ()
-    found, packed = [], _like_the_first(assessment)
+    closures, packed = [], _like_the_first(assessment)
     volumes = all_read(assessment, "packaged_volume", "fermenter_volume")
     primed = alcohol_of_sugar(case, now)
     strength = (now.expected["alcohol"].number - primed) / share_of_beer(case, now)
     by_gravities = all_read(assessment, *DERIVED["alcohol"])
     analysed = all_read(assessment, "alcohol")
-    found.append(
+    closures.append(
         close(
             "Alcohol, extract to packed beer",
             (
@@ -50,7 +50,7 @@ def carried(assessment: Assessment) -> tuple[Closure, ...]:
     )
     if nominal(alpha_acids(assessment)):
         alpha, computed = MG * alpha_acids(assessment), MG * now.expected["bitterness"].number
-        found.append(
+        closures.append(
             close(
                 "Alpha acids to bitterness of packed beer",
                 (alpha, MG * now["bitterness"] * packed, alpha - computed * packed),
@@ -60,7 +60,7 @@ def carried(assessment: Assessment) -> tuple[Closure, ...]:
                 2,
             )
         )
-    return tuple(found)
+    return tuple(closures)
 
 
 def _like_the_first(assessment: Assessment) -> Number:

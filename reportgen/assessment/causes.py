@@ -62,8 +62,8 @@ def is_closed(deviation: Deviation, severity: Severity, review: Review) -> bool:
 
 def cause_of(review: Review | None, key: str) -> Deviation | None:
     """Return the deviation of the review that names a figure; None for none."""
-    found = (d for d in (review.deviations if review else ()) if key in shows_in(d))
-    return next(found, None)
+    causes = (d for d in (review.deviations if review else ()) if key in shows_in(d))
+    return next(causes, None)
 
 
 def shows_in(deviation: Deviation) -> Iterator[str]:

@@ -106,18 +106,18 @@ def correct(read: Actual, raw: float, by: Means) -> Actual:
     """
     offset = reads_high_by(by.instrument, by.kind, raw, by.is_brix)
     try:
-        found = _corrected(read, raw - offset, by)
+        corrected = _corrected(read, raw - offset, by)
     except REFUSED as error:
         return replace(read, raw=raw, note=f"not used: {why_stopped(error, by.system)}")
     correction = 0.0
     # Brix and gravity are not of one kind, so neither is the difference of the other.
-    if found.number is not None and not by.is_brix:
-        correction = nominal(found.number) - raw
+    if corrected.number is not None and not by.is_brix:
+        correction = nominal(corrected.number) - raw
     words = ""
     if offset and read.reading.value is not None:
         name = read.instrument.replace("_", " ")
         words = f"read {read.reading.value.text}; corrected by the check of {name}"
-    return replace(found, raw=raw, correction=correction, offset=words)
+    return replace(corrected, raw=raw, correction=correction, offset=words)
 
 
 def _stands_for(

@@ -45,14 +45,14 @@ from reportgen.science.number import nominal
 
 def changes_of(record: Record, brewery: Brewery, stock: Stock) -> tuple[DayFact, ...]:
     """Return the facts of a record that change its case, in the order of time."""
-    found = [
+    facts = [
         *hops_aged(record, stock),
         *weighed_facts(record, brewery, stock),
         *clock_facts(record, brewery, stock),
         *addition_facts(record, brewery, stock),
         *withdrawal_facts(record),
     ]
-    return _in_order(found)
+    return _in_order(facts)
 
 
 def with_readings(
@@ -97,7 +97,7 @@ def not_written(record: Record, brewed: Case) -> tuple[str, ...]:
 
 
 def _readings(record: Record, keys: Iterable[str]) -> list[DayFact]:
-    found = []
+    facts = []
     for key in keys:
         figure = FIGURES[key]
         read = reading_at(record, figure)
@@ -105,10 +105,10 @@ def _readings(record: Record, keys: Iterable[str]) -> list[DayFact]:
         if read is None and figure.analysed:
             stage = Stage.PACK
         later = at or _section_day(record, figure, read is None)
-        found.append(
+        facts.append(
             DayFact(f"read:{key}", stage, figure.title, None, later, at is not None, figure=key)
         )
-    return found
+    return facts
 
 
 def _section_day(

@@ -53,7 +53,7 @@ _PLACES = {
 
 
 def addition_facts(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]:
-    found, possible = [], _possible(record)
+    facts, possible = [], _possible(record)
     filled = filled_with(record, brewery)
     for number, entry in enumerate(record.all_added):
         change = None
@@ -61,7 +61,7 @@ def addition_facts(record: Record, brewery: Brewery, stock: Stock) -> list[DayFa
             change = _adding(entry, record, brewery, stock, filled.get(id(entry)))
         if change is not None:
             change = _if_it_fits(change, str(entry.to), entry.amount.value)
-        found.append(
+        facts.append(
             DayFact(
                 f"added:{number}",
                 addition_stage(entry, record),
@@ -72,7 +72,7 @@ def addition_facts(record: Record, brewery: Brewery, stock: Stock) -> list[DayFa
                 change,
             )
         )
-    return found
+    return facts
 
 
 def _possible(record: Record) -> frozenset[int]:
@@ -236,7 +236,7 @@ def after_final_gravity(entry: Added, record: Record) -> bool:
 
 
 def withdrawal_facts(record: Record) -> list[DayFact]:
-    found, possible = [], _possible(record)
+    facts, possible = [], _possible(record)
     for number, entry in enumerate(record.all_taken):
         value = entry.amount.value
         if value is None or not value.is_volume or id(entry) not in possible:
@@ -248,14 +248,14 @@ def withdrawal_facts(record: Record) -> list[DayFact]:
             stage = KETTLE_STAGES[where]
         litres = ufloat(value.value, value.step / 2, "taken out")
         out = Withdrawal(where, litres, _order(entry.at, record, otherwise=math.inf))
-        found.append(
+        facts.append(
             DayFact(
                 f"taken:{number}", stage, f"{entry.what or 'wort'} taken from the {entry.from_}",
                 value, moment(record, entry.at), entry.at is not None,
                 _if_it_fits(_with_more("withdrawals", out), str(entry.from_), value),
             )
         )  # fmt: skip
-    return found
+    return facts
 
 
 def _with_more(table: str, item: Any) -> CaseChange:

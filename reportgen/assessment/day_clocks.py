@@ -46,13 +46,13 @@ def clock_facts(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]
     day = record.brew_day
     if day is None:
         return []
-    found: list[DayFact] = []
+    facts: list[DayFact] = []
 
     def fact(
         key: str, stage: Stage, title: str, clock: When | None, change: CaseChange
     ) -> None:
         at = moment(record, clock)
-        found.append(DayFact(key, stage, title, None, at, clock is not None, change))
+        facts.append(DayFact(key, stage, title, None, at, clock is not None, change))
 
     mash, run_off, boil = day.mash, day.run_off, day.boil
     stood = minutes_between(
@@ -61,7 +61,7 @@ def clock_facts(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]
     if stood is not None and run_off is not None and record.plan.mash.rests:
         fact("mash time", Stage.RUN_OFF, "Length of the mash", run_off.started, _mashed(stood))
     if boil is None:
-        return found
+        return facts
     boiled = boiled_for(record)
     fact("boil time", Stage.BOIL, "Length of the boil", boil.ended, _boiled(boiled, paused(boil)))
     for match in weighed_matches(record):
@@ -97,7 +97,7 @@ def clock_facts(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]
     cooled = minutes_between(record, stand_ended or boil.ended, boil.below_60_at)
     if cooled is not None:
         fact("cooling", Stage.PITCH, "Time to cool below 60 °C", boil.below_60_at, _cooled(cooled))
-    return found
+    return facts
 
 
 def _mashed(minutes: float) -> CaseChange:

@@ -136,13 +136,13 @@ def weighed_facts(record: Record, brewery: Brewery, stock: Stock) -> list[DayFac
         # A day that has only begun may still be written down.
         return []
     counted: dict[str, int] = {}
-    found = []
+    facts = []
     for match in weighed_matches(record):
         entry = match.entry
         name = str(entry.item)
         number = counted.get(name, 0)
         counted[name] = number + 1
-        found.append(
+        facts.append(
             DayFact(
                 f"weighed:{name}:{number}",
                 _weighed_for(name, stock),
@@ -153,12 +153,12 @@ def weighed_facts(record: Record, brewery: Brewery, stock: Stock) -> list[DayFac
                 _weighing(match, record, brewery, stock) if match.shares else None,
             )
         )
-    found.append(
+    facts.append(
         DayFact(
             "not weighed", Stage.BOIL, "Not written as weighed", None, None, False, _less_known()
         )
     )
-    return found
+    return facts
 
 
 def planned_amounts(plan: Plan) -> dict[str, list[tuple[float, bool]]]:
@@ -166,11 +166,11 @@ def planned_amounts(plan: Plan) -> dict[str, list[tuple[float, bool]]]:
 
     What goes into the fermenter later comes last.
     """
-    found: dict[str, list[tuple[float, bool]]] = {}
+    amounts: dict[str, list[tuple[float, bool]]] = {}
     for item in plan.ingredients:
         if item.table != "finings":
-            found.setdefault(str(item.name), []).append((item.amount.value, not item.later))
-    return found
+            amounts.setdefault(str(item.name), []).append((item.amount.value, not item.later))
+    return amounts
 
 
 class Match(Struct, frozen=True):
@@ -195,7 +195,7 @@ def weighed_matches(record: Record) -> list[Match]:
     by_item: dict[str, list[Weighed]] = {}
     for entry in record.all_weighed:
         by_item.setdefault(str(entry.item), []).append(entry)
-    found: dict[int, Match] = {}
+    matches: dict[int, Match] = {}
     for name, entries in by_item.items():
         slots = planned.get(name, [(1.0, True)])
         amounts = [e.amount.value.value if e.amount.value is not None else 0.0 for e in entries]
@@ -203,8 +203,8 @@ def weighed_matches(record: Record) -> list[Match]:
         for n, (entry, places) in enumerate(zip(entries, chosen, strict=True)):
             whole = sum(slots[place][0] for place in places) or 1.0
             shares = tuple((p, slots[p][0] / whole) for p in places if slots[p][1])
-            found[id(entry)] = Match(entry, shares, places in chosen[:n])
-    return [found[id(entry)] for entry in record.all_weighed]
+            matches[id(entry)] = Match(entry, shares, places in chosen[:n])
+    return [matches[id(entry)] for entry in record.all_weighed]
 
 
 def matched(amounts: Sequence[float], slots: Sequence[float]) -> tuple[tuple[int, ...], ...]:

@@ -75,7 +75,7 @@ def doubts_of(batch: Assessment) -> tuple[Doubt, ...]:
     day, brewery = batch.record.brew_day, batch.archive.brewery
     if day is None or brewery is None:
         return ()
-    found = []
+    doubts = []
     for name, instrument in brewery.instruments.items():
         check = next_check(instrument, day.date.date)
         if check is None or name not in batch.brewery.instruments:
@@ -85,8 +85,8 @@ def doubts_of(batch: Assessment) -> tuple[Doubt, ...]:
             continue
         doubt = _doubt(batch, name, was, check)
         if doubt is not None:
-            found.append(doubt)
-    return tuple(found)
+            doubts.append(doubt)
+    return tuple(doubts)
 
 
 def next_check(instrument: Instrument, day: datetime.date) -> InstrumentCheck | None:
@@ -139,14 +139,19 @@ def _figures(batch: Assessment, other: Assessment) -> Iterator[DoubtfulReading]:
         own = {result.figure.key for result in one.own_packing}
         where = f", {one.packed_in}" if one.filling_number else ""
         for key, actual in one.actuals.items():
-            found = two.actuals.get(key)
-            if actual.raw is None or actual.value is None or found is None or found.value is None:
+            doubted = two.actuals.get(key)
+            if (
+                actual.raw is None
+                or actual.value is None
+                or doubted is None
+                or doubted.value is None
+            ):
                 continue
             if one.filling_number and key not in own:
                 # What is of the whole batch is told of the first containers.
                 continue
             yield DoubtfulReading(
-                FIGURES[key], where, actual.value, found.value - actual.value, actual.uncertainty,
+                FIGURES[key], where, actual.value, doubted.value - actual.value, actual.uncertainty,
                 actual.reading.position,
             )  # fmt: skip
 

@@ -82,7 +82,7 @@ def fillings_of(record: Record, brewery: Brewery) -> tuple[Filling, ...]:
     plan, packed = record.plan.packaging, record.packaging
     if not plan.also and (packed is None or not packed.also):
         return ()
-    found = [
+    fillings = [
         Filling(0, record, counted=_counted(record, brewery), entry=packed)
     ]
     for planned, entry in pairs(record):
@@ -93,15 +93,15 @@ def fillings_of(record: Record, brewery: Brewery) -> tuple[Filling, ...]:
             packaging=_packed_as(entry, packed, source),
         )
         volume = entry.volume if entry is not None else None
-        found.append(
+        fillings.append(
             Filling(
-                len(found), own, source,
+                len(fillings), own, source,
                 planned.volume.value if planned is not None else None,
                 None if volume is None else ufloat(volume.value, volume.step / 2, "beer filled"),
                 _counted(own, brewery), entry,
             )
         )  # fmt: skip
-    return tuple(found)
+    return tuple(fillings)
 
 
 def filled_with(record: Record, brewery: Brewery) -> dict[int, int]:
@@ -125,14 +125,14 @@ def pairs(record: Record) -> list[tuple[AlsoPlanned | None, AlsoPacked | None]]:
     planned = record.plan.packaging.also
     met: dict[int, AlsoPacked] = {}
     for by_name in (True, False):
-        for n, one in enumerate(planned):
+        for n, plan in enumerate(planned):
             for entry in left:
-                named = entry.container is not None and entry.container == one.container
-                if n not in met and str(entry.into) == str(one.into) and (named or not by_name):
+                named = entry.container is not None and entry.container == plan.container
+                if n not in met and str(entry.into) == str(plan.into) and (named or not by_name):
                     met[n] = entry
                     left.remove(entry)
                     break
-    return [*((one, met.get(n)) for n, one in enumerate(planned)), *((None, e) for e in left)]
+    return [*((plan, met.get(n)) for n, plan in enumerate(planned)), *((None, e) for e in left)]
 
 
 def _plan_of(
@@ -142,8 +142,8 @@ def _plan_of(
 
     How warm they may get is never taken from others: a keg may stay in a cold room.
     """
-    one = planned or entry
-    assert one is not None
+    plan = planned or entry
+    assert plan is not None
     own = {
         name: getattr(planned, name, None)
         for name in ("carbonation", "beer_temperature", "priming_sugar")
@@ -154,10 +154,10 @@ def _plan_of(
     return first.with_members(
         **given,
         also=(),
-        into=one.into,
+        into=plan.into,
         container=planned.container if planned is not None else None,
         highest_temperature=planned.highest_temperature if planned is not None else None,
-        position=one.position,
+        position=plan.position,
     )
 
 

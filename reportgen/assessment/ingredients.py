@@ -37,11 +37,11 @@ def ingredients(record: Record) -> tuple[str, ...]:
 
 def allergens_in(record: Record, stock: Stock) -> tuple[str, ...]:
     """Return the allergens that stock.yaml names for what the beer is made of, each once."""
-    found = []
+    allergens = []
     for item in ingredients(record):
         for table in (stock.malts, stock.sugars, stock.finings):
             if item in table:
-                found += [str(allergen) for allergen in table[item].allergens]
-    return tuple(dict.fromkeys(found))
+                allergens += [str(allergen) for allergen in table[item].allergens]
+    return tuple(dict.fromkeys(allergens))
 
 

@@ -69,7 +69,7 @@ def points_of(
     With ``brix`` only those in degrees Brix, in these; without, only the others. Points of another
     kind are left out: the loader has said so.
     """
-    found = []
+    points = []
     for point in check.points:
         try:
             at, reads = (read_quantity(q.text, kind) for q in (point.at, point.reads))
@@ -77,11 +77,11 @@ def points_of(
             continue
         if at.unit == "Bx" or reads.unit == "Bx":
             if brix and at.unit == reads.unit:
-                found.append((at.value, reads.value))
+                points.append((at.value, reads.value))
         elif not brix:
-            found.append((number_of(at), number_of(reads)))
-    found.sort()
-    return [at for at, _ in found], [reads for _, reads in found]
+            points.append((number_of(at), number_of(reads)))
+    points.sort()
+    return [at for at, _ in points], [reads for _, reads in points]
 
 
 def interpolated(x: float, xs: Sequence[float], ys: Sequence[float]) -> float:

@@ -91,7 +91,9 @@ def in_time(record: Record) -> list[LogEntry]:
 
 def last_gravity(record: Record) -> tuple[Moment, Quantity] | None:
     """Return when the last gravity of the log was read, and what was read; None for none."""
-    read = [(one.at, one.gravity.value) for one in in_time(record) if one.gravity is not None]
+    read = [
+        (entry.at, entry.gravity.value) for entry in in_time(record) if entry.gravity is not None
+    ]
     return next(((at, value) for at, value in reversed(read) if value is not None), None)
 
 
@@ -128,9 +130,9 @@ def log_of(
                 ph.value if ph else None,
                 str(entry.note or ""),
                 tuple(
-                    (one.reading.position, one.note)
-                    for one in (gravity, temperature, ph)
-                    if one is not None and one.note
+                    (quantity.reading.position, quantity.note)
+                    for quantity in (gravity, temperature, ph)
+                    if quantity is not None and quantity.note
                 ),
             )
         )

@@ -30,12 +30,12 @@ from reportgen.science.refractometer import DEFAULT as REFRACTOMETER
 
 def reading_at(record: Record, figure: Figure) -> Reading | None:
     """Return the reading of a figure, or None when nothing is written there."""
-    found: Any = record
+    value: Any = record
     for step in figure.path:
-        found = getattr(found, step, None)
-        if found is None:
+        value = getattr(value, step, None)
+        if value is None:
             return None
-    return found if isinstance(found, Reading) else None
+    return value if isinstance(value, Reading) else None
 
 
 def instruments_for(record: Record, figure: Figure) -> Instruments | None:
@@ -249,8 +249,8 @@ def original_extract(
 
 def actuals_of(record: Record, brewery: Brewery, case: Case) -> dict[str, Actual]:
     """Return every actual of a record by its figure's key."""
-    found = ((figure.key, actual_of(record, figure, brewery, case)) for figure in READ)
-    return {key: actual for key, actual in found if actual is not None}
+    actuals = ((figure.key, actual_of(record, figure, brewery, case)) for figure in READ)
+    return {key: actual for key, actual in actuals if actual is not None}
 
 
 def plausible_numbers(actuals: Mapping[str, Actual]) -> dict[str, Number]:
@@ -258,9 +258,9 @@ def plausible_numbers(actuals: Mapping[str, Actual]) -> dict[str, Number]:
 
     What cannot be put into it at all is left out; nonsense is for the checks to say.
     """
-    found = {}
+    numbers = {}
     for key, actual in actuals.items():
         low, high = KINDS[FIGURES[key].kind].usual
         if actual.value is not None and low <= actual.value <= high:
-            found[key] = actual.number
-    return found
+            numbers[key] = actual.number
+    return numbers

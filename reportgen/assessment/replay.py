@@ -92,14 +92,14 @@ _SAME = 1e-12
 def _values(
     book: Forecast, outcomes: Sequence[str], last: Mapping[str, Number]
 ) -> dict[str, Number]:
-    found = {}
+    values = {}
     for key in outcomes:
         FIGURES[key]
         if key in book:
-            found[key] = book[key]
+            values[key] = book[key]
         elif key in last:
-            found[key] = last[key]
-    return found
+            values[key] = last[key]
+    return values
 
 
 def rounded_steps(start: float, sizes: Sequence[float], decimals: int) -> tuple[float, ...]:
@@ -107,10 +107,10 @@ def rounded_steps(start: float, sizes: Sequence[float], decimals: int) -> tuple[
 
     Each is the difference of the rounded running sums.
     """
-    found, exact, printed = [], start, round(start, decimals)
+    steps, exact, printed = [], start, round(start, decimals)
     for size in sizes:
         exact += size
         after = round(exact, decimals)
-        found.append(round(after - printed, decimals))
+        steps.append(round(after - printed, decimals))
         printed = after
-    return tuple(found)
+    return tuple(steps)

@@ -51,8 +51,8 @@ def _named(record: Record, brewery: Brewery, kind: str) -> Instrument | None:
 
 
 def _scale(brewery: Brewery, kilograms: float) -> Instrument | None:
-    found = brewery.instruments.get(house_instrument(brewery, "scale", kilograms))
-    return found if found is not None and found.resolution.is_mass else None
+    scale = brewery.instruments.get(house_instrument(brewery, "scale", kilograms))
+    return scale if scale is not None and scale.resolution.is_mass else None
 
 
 def scale_unit(brewery: Brewery, kilograms: float) -> str:

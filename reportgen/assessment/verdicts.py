@@ -125,6 +125,6 @@ def _slack(value: float) -> float:
     return max(1e-9 * abs(value), 1e-9) if math.isfinite(value) else 0.0
 
 
-def met(found: Verdict, limits: Limits) -> bool:
+def met(judged: Verdict, limits: Limits) -> bool:
     """Whether a limit is met: a critical one only when the reading is clearly on plan."""
-    return found is Verdict.ON_PLAN or (found is Verdict.TOO_CLOSE and not limits.critical)
+    return judged is Verdict.ON_PLAN or (judged is Verdict.TOO_CLOSE and not limits.critical)

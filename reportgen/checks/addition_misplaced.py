@@ -27,8 +27,8 @@ _WORDS = {"mass": "a weight, e.g. 500 g", "volume": "a volume, e.g. 2.0 L"}
 
 def check(batch: Assessment) -> Remarks:
     """Compare each addition with the places and units of its kind."""
-    for found in entries_of(batch.record):
-        entry = found.entry
+    for addition in entries_of(batch.record):
+        entry = addition.entry
         if not isinstance(entry, Added):
             continue
         kind = thing(str(entry.what), batch.brewery, batch.stock)

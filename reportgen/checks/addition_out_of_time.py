@@ -37,11 +37,11 @@ def check(batch: Assessment) -> Remarks:
             went_in = moment(batch.record, weighed.added_at)
             times = span_of_boil(batch.record)
             yield from _outside("kettle", weighed.added_at, went_in, times)
-    for found in entries_of(batch.record):
-        at = found.entry.at
+    for entry in entries_of(batch.record):
+        at = entry.entry.at
         if at is None:
             continue
-        if isinstance(at, Clock) and found.section == "fermentation":
+        if isinstance(at, Clock) and entry.section == "fermentation":
             yield Remark(
                 at.position,
                 f"{at} does not say on which day",
@@ -49,8 +49,8 @@ def check(batch: Assessment) -> Remarks:
                 "write the day before the time",
             )
             continue
-        times = span(found.place, batch.record)
-        yield from _outside(found.place, at, when(found, batch.record), times)
+        times = span(entry.place, batch.record)
+        yield from _outside(entry.place, at, when(entry, batch.record), times)
 
 
 def _outside(

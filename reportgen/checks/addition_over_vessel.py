@@ -30,10 +30,10 @@ def _filled(batch: Assessment) -> dict[int, float]:
     """Return by the id of each entry the beer in the containers that it went into, where there are
     several kinds and this was written."""
     return {
-        id(entry): nominal(one.amount)
-        for one in batch.kinds_filled
-        if one.entry is not None and one.amount is not None
-        for entry in one.entry.added
+        id(entry): nominal(kind.amount)
+        for kind in batch.kinds_filled
+        if kind.entry is not None and kind.amount is not None
+        for entry in kind.entry.added
     }
 
 
@@ -42,26 +42,26 @@ def check(batch: Assessment) -> Remarks:
     case, packed = batch.case, batch.now.expected.get("packaged_volume")
     taken: dict[str, float] = {}
     filled = _filled(batch)
-    for found in entries_of(batch.record):
-        value, place = found.entry.amount.value, found.place
+    for entry in entries_of(batch.record):
+        value, place = entry.entry.amount.value, entry.place
         if value is None or value.kind not in ("volume", "mass"):
             continue
         brim = case.brim_of(place)
         if place == "container" and packed is not None:
             brim = packed.value - nominal(batch.brewed.added_to("container"))
-            brim = min(brim, filled.get(id(found.entry), brim))
+            brim = min(brim, filled.get(id(entry.entry), brim))
         if value.value > brim:
             yield Remark(
-                found.entry.amount.position,
+                entry.entry.amount.position,
                 f"{value.text} is more than the {place} holds",
                 f"less than {volume(brim, batch)}",
             )
-        elif isinstance(found.entry, Taken):
+        elif isinstance(entry.entry, Taken):
             taken[place] = taken.get(place, 0.0) + value.value
             held = batch.now.expected.get(HELD.get(place, ""))
             if held is not None and taken[place] > held.value + held.uncertainty:
                 yield Remark(
-                    found.entry.amount.position,
+                    entry.entry.amount.position,
                     f"{volume(taken[place], batch)} taken from the {place}, which held "
                     f"{volume(held.value, batch)}",
                     f"less than {volume(held.value, batch)}",

@@ -30,7 +30,7 @@ MOST = 0.14
 def check(batch: Assessment) -> Remarks:
     """Compare the strength read, else that forecast, with what the yeasts tolerate."""
     stated = [yeast.highest_alcohol for yeast in yeasts_in(batch.record, batch.stock)]
-    most = max((MOST if one is None else one.value for one in stated), default=MOST)
+    most = max((MOST if limit is None else limit.value for limit in stated), default=MOST)
     actual = batch.actuals.get("alcohol")
     alcohol = actual.number if actual is not None else None
     if alcohol is None:

@@ -27,16 +27,16 @@ SEVERITY = Severity.MAJOR
 
 def check(batch: Assessment) -> Remarks:
     """Hold the alcohol found against what all of the extract would give."""
-    found = batch.actuals.get("alcohol")
-    if found is None or found.number is None or not found.analysed:
+    actual = batch.actuals.get("alcohol")
+    if actual is None or actual.number is None or not actual.analysed:
         return
     if all(key in batch.now.readings for key in DERIVED["alcohol"]):
         return
     most = most_alcohol(batch)
-    if nominal(found.number - most) > expanded_uncertainty(found.number - most):
+    if nominal(actual.number - most) > expanded_uncertainty(actual.number - most):
         yield Remark(
-            found.reading.position,
-            f"{100 * nominal(found.number):.1f} % of alcohol, where all of the extract would give"
+            actual.reading.position,
+            f"{100 * nominal(actual.number):.1f} % of alcohol, where all of the extract would give"
             f" {100 * nominal(most):.1f} %",
             f"at most {100 * nominal(most):.1f} ±{100 * expanded_uncertainty(most):.1f} %",
         )

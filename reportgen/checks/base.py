@@ -138,8 +138,8 @@ class CheckPage(Struct, frozen=True):
     @property
     def severities(self) -> str:
         """The range of severities, as ``minor-major``."""
-        found = sorted({self.severity, *(severity for severity, _ in self.also)})
-        return "-".join(dict.fromkeys([found[0].value, found[-1].value]))
+        severities = sorted({self.severity, *(severity for severity, _ in self.also)})
+        return "-".join(dict.fromkeys([severities[0].value, severities[-1].value]))
 
     @property
     def weight(self) -> str:
@@ -289,20 +289,20 @@ def with_findings(batch: Assessment) -> Assessment:
 
 def run_checks(batch: Assessment) -> list[Finding]:
     """Run every check that is not silenced over one batch; findings in their order."""
-    silenced, found = silenced_in(batch), each_by_itself(batch)
-    if not found:
+    silenced, findings = silenced_in(batch), each_by_itself(batch)
+    if not findings:
         # Nothing to be told together: no slip is looked for in a sound record.
-        return found
+        return findings
     start = Position(batch.batch.file, 1, 1, 1)
     for name, check in all_checks().items():
         if check.run_after is None or name in silenced:
             continue
-        with noted(batch.batch.file, found):
-            for said, instead in list(check.run_after(batch, found, each_by_itself)):
-                one = check.finding(said, start, batch.archive, check.fix_for(batch))
+        with noted(batch.batch.file, findings):
+            for said, instead in list(check.run_after(batch, findings, each_by_itself)):
+                finding = check.finding(said, start, batch.archive, check.fix_for(batch))
                 # In place: what fails after it is noted in the same list.
-                found[:] = [one, *(f for f in found if f not in instead)]
-    return sorted(_with_its_contradiction(found))
+                findings[:] = [finding, *(f for f in findings if f not in instead)]
+    return sorted(_with_its_contradiction(findings))
 
 
 def _with_its_contradiction(findings: list[Finding]) -> list[Finding]:
@@ -369,21 +369,21 @@ def each_by_itself(batch: Assessment, standing: Collection[Finding] = ()) -> lis
         with noted(batch.batch.file, findings):
             for packed in batch.packed_as if check.of_each_filling else (batch,):
                 for said in _said_by(check.run, packed):
-                    found = check.finding(said, start, batch.archive, check.fix_for(batch))
-                    if packed is batch or not _is_said(found, findings):
-                        findings.append(found)
+                    made = check.finding(said, start, batch.archive, check.fix_for(batch))
+                    if packed is batch or not _is_said(made, findings):
+                        findings.append(made)
     findings = [f for f in findings if not _is_answered(f, batch)]
     return sorted(_without_echoes(findings, lambda check: check.fix_for(batch)))
 
 
-def _is_said(found: Finding, findings: list[Finding]) -> bool:
+def _is_said(finding: Finding, findings: list[Finding]) -> bool:
     """Whether a check has said the same at that place of other containers; of two that differ in
     weight the heavier is left."""
     same = [
         f for f in findings
-        if (f.rule, f.position, f.message) == (found.rule, found.position, found.message)
+        if (f.rule, f.position, f.message) == (finding.rule, finding.position, finding.message)
     ]
-    if any(f.severity >= found.severity for f in same):
+    if any(f.severity >= finding.severity for f in same):
         return True
     findings[:] = [f for f in findings if f not in same]
     return False
@@ -401,8 +401,8 @@ def _without_echoes(findings: list[Finding], fix: Callable[[Check], str]) -> lis
     last = {f.position: f for f in findings if f.rule in rules}
     meant = {place: f.remedy for place, f in last.items() if f.remedy != fix(checks[f.rule])}
     for other in findings:
-        one = last.get(other.position)
-        if one is not None and other.rule != one.rule and other.severity >= one.severity:
+        earlier = last.get(other.position)
+        if earlier is not None and other.rule != earlier.rule and other.severity >= earlier.severity:
             del last[other.position]
     left = []
     for f in findings:
@@ -435,7 +435,7 @@ def house_findings(archive: Archive) -> list[Finding]:
         return findings
     records = (batch.record for batch in archive.batches.values() if batch.record is not None)
     taken = [takings_of(record, archive.stock) for record in records]
-    store = store_of(archive.stock, [one for one in taken if one is not None])
+    store = store_of(archive.stock, [takings for takings in taken if takings is not None])
     return [*findings, *store_findings(archive, store)]
 
 

@@ -27,14 +27,14 @@ SEVERITY = Severity.MAJOR
 
 def check(batch: Assessment) -> Remarks:
     """Hold the bitterness found against all alpha acids of the hops."""
-    found = batch.actuals.get("bitterness")
-    if found is None or found.number is None or not found.analysed:
+    actual = batch.actuals.get("bitterness")
+    if actual is None or actual.number is None or not actual.analysed:
         return
     most = most_bitterness(batch)
-    if nominal(found.number - most) > expanded_uncertainty(found.number - most):
-        shown = [quantity(nominal(n), "bitterness", 0, batch) for n in (found.number, most)]
+    if nominal(actual.number - most) > expanded_uncertainty(actual.number - most):
+        shown = [quantity(nominal(n), "bitterness", 0, batch) for n in (actual.number, most)]
         yield Remark(
-            found.reading.position,
+            actual.reading.position,
             f"{shown[0]}, where all alpha acids of the hops are {shown[1]}",
             f"at most {shown[1]}",
         )

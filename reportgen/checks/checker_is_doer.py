@@ -32,7 +32,7 @@ def check(batch: Assessment) -> Remarks:
         if checker is None:
             continue
         did = [by for name in DOERS if (by := getattr(entry, name, None))]
-        doers = {one for by in did for one in _persons(by, known)}
+        doers = {person for by in did for person in _persons(by, known)}
         checkers = _persons(checker, known)
         if checkers and checkers <= doers:
             yield Remark(
@@ -46,4 +46,4 @@ def _persons(written: str, known: Mapping[str, str]) -> set[str]:
     """Return who is meant, by small initials; a name written out in full is that of its initials."""
     by_name = {str(name).casefold(): initials for initials, name in known.items()}
     whole = by_name.get(written.strip().casefold())
-    return {one.casefold() for one in ([whole] if whole else people_in(written, known))}
+    return {person.casefold() for person in ([whole] if whole else people_in(written, known))}

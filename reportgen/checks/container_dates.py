@@ -34,28 +34,28 @@ def check(batch: Assessment) -> Remarks:
     """Compare the days of each container, and look for a number that stands there twice."""
     packed = batch.record.packaging
     seen: set[str] = set()
-    for one in packed.filled if packed is not None else ():
+    for container in packed.filled if packed is not None else ():
         assert packed is not None
-        days = [(packed.date, "packaging"), (one.went_on, "went_on"), (one.back_on, "back_on")]
+        days = [(packed.date, "packaging"), (container.went_on, "went_on"), (container.back_on, "back_on")]
         known = [(day, name) for day, name in days if day is not None]
         pairs = list(itertools.pairwise(known))
-        if one.on_gas_since is not None:
-            pairs.append((known[0], (one.on_gas_since, "on_gas_since")))
+        if container.on_gas_since is not None:
+            pairs.append((known[0], (container.on_gas_since, "on_gas_since")))
         for (before, earlier), (after, later) in pairs:
             if after.date < before.date:
                 yield Remark(
                     after.position,
-                    f"container {one.number}: `{later}` {after} is before `{earlier}` {before}",
+                    f"container {container.number}: `{later}` {after} is before `{earlier}` {before}",
                     f"{before} or later",
                 )
-        if isinstance(one.at, Moment) and one.at.at.date() < packed.date.date - BEFORE:
+        if isinstance(container.at, Moment) and container.at.at.date() < packed.date.date - BEFORE:
             yield Remark(
-                one.at.position, f"container {one.number}: filled {one.at}, packaging on {packed.date}",
+                container.at.position, f"container {container.number}: filled {container.at}, packaging on {packed.date}",
                 "the day and month of both, as on the sheet", "correct the day that is wrong",
             )
-        if one.number in seen:
+        if container.number in seen:
             yield Remark(
-                one.number.position, f"container {one.number} is filled twice in one batch",
+                container.number.position, f"container {container.number} is filled twice in one batch",
                 "each number once", "correct the number that is wrong",
             )
-        seen.add(str(one.number))
+        seen.add(str(container.number))

@@ -37,9 +37,9 @@ def check_store(store: Store, system: str) -> Remarks:
     """Follow each container through the batches in order of brewing."""
     last: dict[str, tuple[BatchTakings, Sent]] = {}
     for batch in store.batches:
-        for one in batch.sent:
-            before = last.get(one.number)
-            last[one.number] = (batch, one)
+        for sent in batch.sent:
+            before = last.get(sent.number)
+            last[sent.number] = (batch, sent)
             if before is None or before[1].back_on or not before[1].went_to:
                 continue
             if before[0] is batch:  # container-dates says that it is filled twice
@@ -47,8 +47,8 @@ def check_store(store: Store, system: str) -> Remarks:
             if "container-out-twice" in batch.silenced:
                 continue
             yield Remark(
-                one.position,
-                f"container {one.number} is filled with {batch.batch} and, by the record of "
+                sent.position,
+                f"container {sent.number} is filled with {batch.batch} and, by the record of "
                 f"{before[0].batch}, has not come back",
                 "a day after `back_on` there",
             )

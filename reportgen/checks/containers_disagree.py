@@ -45,8 +45,8 @@ def check(batch: Assessment) -> Remarks:
                 f"{packed.containers.text} of them",
             )
     every: tuple[Packaging | AlsoPacked, ...] = (packed, *packed.also) if packed else ()
-    for one in every:
-        count, rejects = one.containers, one.rejects
+    for container in every:
+        count, rejects = container.containers, container.rejects
         if count is not None and rejects is not None and rejects.value > count.value:
             yield Remark(
                 rejects.position, f"{rejects.text} rejected of {count.text} filled",
@@ -59,7 +59,7 @@ def check(batch: Assessment) -> Remarks:
         return
     if actual is None or actual.value is None:
         return
-    each = [one.volume.value for one in packed.filled if one.volume is not None]
+    each = [container.volume.value for container in packed.filled if container.volume is not None]
     if each and len(each) == packed.containers.value:
         if abs(sum(each) - actual.value) > APART * actual.value:
             yield Remark(
@@ -90,21 +90,21 @@ def _can_hold(full: float, count: Quantity | None, litres: float) -> bool:
 def _together(batch: Assessment) -> Remarks:
     """Compare what each kind of container holds with what is in it, and all of them with the volume.
     """
-    for one in batch.kinds_filled:
-        if one.stated is None or one.counted is None or one.entry is None:
+    for kind in batch.kinds_filled:
+        if kind.stated is None or kind.counted is None or kind.entry is None:
             continue
-        stated, counted = nominal(one.stated), nominal(one.counted)
-        count = one.entry.containers
+        stated, counted = nominal(kind.stated), nominal(kind.counted)
+        count = kind.entry.containers
         if not _can_hold(counted, count, stated):
             yield Remark(
-                count.position if count is not None else one.entry.position,
-                f"{volume(stated, batch)} in {one.kind}s that hold {volume(counted, batch)}",
+                count.position if count is not None else kind.entry.position,
+                f"{volume(stated, batch)} in {kind.kind}s that hold {volume(counted, batch)}",
                 f"about {volume(counted, batch)}",
             )
             return
     actual = batch.actuals.get("packaged_volume")
-    written = [one for one in batch.kinds_filled if one.is_counted_apart and not one.is_none]
-    amounts = [nominal(one.amount) for one in written if one.amount is not None]
+    written = [kind for kind in batch.kinds_filled if kind.is_counted_apart and not kind.is_none]
+    amounts = [nominal(kind.amount) for kind in written if kind.amount is not None]
     if actual is None or actual.value is None or not amounts:
         return
     total, is_all = sum(amounts), len(amounts) == len(written)
@@ -117,6 +117,6 @@ def _together(batch: Assessment) -> Remarks:
 
 
 def _told(written: Iterable[Filling], batch: Assessment) -> Iterator[str]:
-    for one in written:
-        if one.amount is not None:
-            yield f"{volume(nominal(one.amount), batch)} in the {one.kind}s"
+    for kind in written:
+        if kind.amount is not None:
+            yield f"{volume(nominal(kind.amount), batch)} in the {kind.kind}s"

@@ -139,7 +139,7 @@ def _read_on_another_day(record: Record) -> Remarks:
             spans.append((made.final_gravity, brewed.date, None, "the brew day"))
     if packed is not None:
         filled = [(packed.pressure, packed.date), *((o.pressure, o.date) for o in packed.also)]
-        spans += [(one, day or packed.date, None, "packaging") for one, day in filled]
+        spans += [(moment, day or packed.date, None, "packaging") for moment, day in filled]
     for part, first, last, what in spans:
         for reading in values_in(part) if isinstance(part, Entry) else (part,):
             at = reading.at if isinstance(reading, Reading) else None

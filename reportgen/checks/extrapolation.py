@@ -74,5 +74,5 @@ def _planned(mark: Extrapolation, plan: Plan) -> Position | None:
         plan.fermenter_volume, plan.liquor, plan.mash, plan.run_off, plan.boil, plan.cool, plan.pitch,
         plan.fermentation, plan.packaging,
     )  # fmt: skip
-    found = planned_like(work, mark.value, mark.unit)
-    return max(found, key=lambda one: (one.name == mark.name, one.depth)).position if found else None
+    places = planned_like(work, mark.value, mark.unit)
+    return max(places, key=lambda place: (place.name == mark.name, place.depth)).position if places else None

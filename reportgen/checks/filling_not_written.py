@@ -31,13 +31,13 @@ def check(batch: Assessment) -> Remarks:
     if packed is None:
         return
     every: tuple[Packaging | AlsoPacked, ...] = (packed, *packed.also)
-    for one in every:
-        if one.sugar_each is not None and one.sugar_each.value is not None and not one.containers:
+    for kind in every:
+        if kind.sugar_each is not None and kind.sugar_each.value is not None and not kind.containers:
             yield Remark(
-                one.sugar_each.position, f"{one.sugar_each.value.text} of sugar in each container, "
+                kind.sugar_each.position, f"{kind.sugar_each.value.text} of sugar in each container, "
                 "and how many there were is not written", "`containers`", severity=Severity.MAJOR,
             )  # fmt: skip
-    blind = any(_is_blind(one) for one in batch.packed_as)
+    blind = any(_is_blind(kind) for kind in batch.packed_as)
     for other in batch.others_filled:
         filling = other.filling
         if filling is None or filling.amount is not None or filling.is_none:

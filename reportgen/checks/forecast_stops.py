@@ -117,15 +117,15 @@ def _reading(batch: Assessment, stage: str, error: Exception) -> str:
     if refused:
         return refused
     # Whether it stops hangs on the values alone, which are walked far sooner.
-    found, case = "", plain(batch.brewed)
+    figure, case = "", plain(batch.brewed)
     for key in readings:
         others = {k: nominal(n) for k, n in batch.now.readings.items() if k != key}
         _, problems = walk(case, others)
         if all(where != stage or type(e) is not type(error) for where, e in problems):
-            if found:
+            if figure:
                 return ""
-            found = key
-    return found
+            figure = key
+    return figure
 
 
 def _fact(batch: Assessment, stage: str, error: Exception) -> DayFact | None:
@@ -133,15 +133,15 @@ def _fact(batch: Assessment, stage: str, error: Exception) -> DayFact | None:
     """
     changes = [fact for fact in batch.facts if fact.change is not None]
     planned = as_it_would_have_been(batch.case, batch.planned)
-    found: DayFact | None = None
+    stopping: DayFact | None = None
     for fact in changes:
         case = as_brewed(planned, [other for other in changes if other is not fact])
         _, problems = walk(plain(case), {k: nominal(n) for k, n in batch.now.readings.items()})
         if all(where != stage or type(e) is not type(error) for where, e in problems):
-            if found is not None:
+            if stopping is not None:
                 return None
-            found = fact
-    return found
+            stopping = fact
+    return stopping
 
 
 def _place_of(fact: DayFact, batch: Assessment) -> Position | None:
@@ -164,7 +164,7 @@ def _planned(batch: Assessment, stage: str, error: OutOfRange) -> Position | Non
     """Return where the plan has the number that a formula refuses, if there is just one such."""
     section = getattr(batch.record.plan, SECTIONS[stage])
     for part in (section, batch.record.plan):
-        found = planned_like(part, error.value, error.unit)
-        if len(found) == 1:
-            return found[0].position
+        places = planned_like(part, error.value, error.unit)
+        if len(places) == 1:
+            return places[0].position
     return None

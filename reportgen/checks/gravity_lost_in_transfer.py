@@ -35,10 +35,10 @@ SHARE_U = 0.3
 
 def check(batch: Assessment) -> Remarks:
     """Compare cast-out and original gravity."""
-    found = _apart(batch)
-    if found is None:
+    apart = _apart(batch)
+    if apart is None:
         return
-    before, after, expected, u = found
+    before, after, expected, u = apart
     yield Remark(
         after.reading.position,
         f"{gravity_read(after)} in the fermenter, {gravity_read(before)} at cast-out",
@@ -52,11 +52,11 @@ def came_in(batch: Assessment) -> float | None:
 
     None too where the volume read in the fermenter does not have it.
     """
-    found = _apart(batch)
+    apart = _apart(batch)
     boiled, filled = (batch.actuals.get(k) for k in ("cast_out_volume", "fermenter_volume"))
-    if found is None or boiled is None or filled is None:
+    if apart is None or boiled is None or filled is None:
         return None
-    _, after, expected, _ = found
+    _, after, expected, _ = apart
     if boiled.value is None or filled.value is None or not 1 < (after.value or 0) < expected:
         return None
     wort = boiled.value + nominal(diluted_by(batch.now))

@@ -39,7 +39,7 @@ def check_house(archive: Archive) -> Remarks:
 def _unknown(file: Entry, people: Mapping[str, str]) -> Remarks:
     found: dict[str, list[Position | None]] = {}
     for initials in initials_in(file) if people else ():
-        unknown = [one for one in people_in(initials, people) if one not in people]
+        unknown = [person for person in people_in(initials, people) if person not in people]
         # A name written out says who it was, too.
         if not unknown or initials.strip() in people.values():
             continue

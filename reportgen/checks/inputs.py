@@ -46,9 +46,9 @@ def planned_like(part: Any, value: float, unit: str) -> list[Planned]:
     """Return the quantities in a part of the plan that are the very number a formula was given."""
     kind = KINDS.get(unit, (unit, 0))[0]
     return [
-        Planned(name, depth, one.position)
-        for name, depth, one in parts_in(part)
-        if isinstance(one, Quantity) and one.kind == kind and math.isclose(one.value, value, rel_tol=1e-9)
+        Planned(name, depth, part_value.position)
+        for name, depth, part_value in parts_in(part)
+        if isinstance(part_value, Quantity) and part_value.kind == kind and math.isclose(part_value.value, value, rel_tol=1e-9)
     ]
 
 
@@ -87,7 +87,7 @@ def place_of(error: Exception, batch: Assessment) -> Position | None:
     if key and batch.actuals[key].reading.position is not None:
         return batch.actuals[key].reading.position
     for part in (batch.record.plan, batch.record, batch.brewery, batch.stock):
-        found = planned_like(part, error.value, error.unit)
-        if len(found) == 1:
-            return found[0].position
+        places = planned_like(part, error.value, error.unit)
+        if len(places) == 1:
+            return places[0].position
     return None

@@ -56,7 +56,7 @@ def _said(
     name: Text, reads: str, wanted: str, batch: Assessment, fits: list[str]
 ) -> Remark:
     instruments = batch.brewery.instruments
-    ours = [n for n, one in instruments.items() if str(one.reads) in fits]
+    ours = [n for n, instrument in instruments.items() if str(instrument.reads) in fits]
     expected = f"one of {', '.join(ours)}" if ours else ""
     return Remark(name.position, f"`{name}` is a {_words(reads)}; it is named for {wanted}", expected)
 

@@ -46,11 +46,11 @@ def check(batch: Assessment) -> Remarks:
     One instrument is one finding, wherever no tolerance of its own is to blame.
     """
     coarse: dict[Position | None, list[Coarse]] = {}
-    for place, found in _looked_at(batch):
-        if isinstance(found, Remark):
-            yield found
+    for place, readings in _looked_at(batch):
+        if isinstance(readings, Remark):
+            yield readings
         else:
-            coarse.setdefault(place, []).append(found)
+            coarse.setdefault(place, []).append(readings)
     for place, few in coarse.items():
         first = few[0]
         message = f"{first.figure.title}: {first.instrument} reads to ±{first.reads_to}; " + (
@@ -61,7 +61,7 @@ def check(batch: Assessment) -> Remarks:
             # Which they are may differ from batch to batch; that it is too coarse does not.
             message = f"{first.instrument} reads to ±{first.reads_to}, too coarse for its readings"
             expected = "half the tolerance or finer: " + ", ".join(
-                f"{one.figure.in_sentence.partition(',')[0]} {_short(one.between)}" for one in few
+                f"{reading.figure.in_sentence.partition(',')[0]} {_short(reading.between)}" for reading in few
             )
         yield Remark(place, message, expected)
 

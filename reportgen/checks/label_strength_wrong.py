@@ -38,9 +38,9 @@ _ROUNDED = 1e-6
 def check(batch: Assessment) -> Remarks:
     """Compare the strength on the label with that of the beer in each kind of container."""
     for packed in batch.packed_as:
-        found = list(_judged(packed))
-        if found:
-            yield from found
+        strengths = list(_judged(packed))
+        if strengths:
+            yield from strengths
             return
 
 
@@ -65,7 +65,7 @@ def _judged(batch: Assessment) -> Remarks:
     if stated[0].is_claim:
         tolerance, said = 0.0, f"no more than {said}"
         expected = f"the strength, {percent:.1f} % vol"
-    if any(_is_true(one, percent, tolerance + u) for one in stated):
+    if any(_is_true(strength, percent, tolerance + u) for strength in stated):
         return
     yield Remark(
         packed.label.position,

@@ -64,17 +64,17 @@ def wanted_words(declared: str) -> dict[str, frozenset[str]]:
     ``barley (gluten)`` is barley; ``barley and wheat`` is both; ``gluten`` alone is named by any
     cereal that has it; a word that the list does not know is named by itself.
     """
-    found = _known_words().intersection(_runs(_TOKEN.findall(plain(declared))))
-    meant = {allergen for allergen in NAMES if words_of(allergen) & found}
+    words = _known_words().intersection(_runs(_TOKEN.findall(plain(declared))))
+    meant = {allergen for allergen in NAMES if words_of(allergen) & words}
     meant -= {wide for wide, narrow in NARROWER.items() if meant.intersection(narrow)}
     if meant:
         return {
             allergen: frozenset().union(
-                *(words_of(one) for one in (allergen, *ALSO.get(allergen, ())))
+                *(words_of(word) for word in (allergen, *ALSO.get(allergen, ())))
             )
             for allergen in sorted(meant)
         }
-    if found.intersection(GLUTEN):
+    if words.intersection(GLUTEN):
         cereals = (words_of(cereal) for cereal in CEREALS)
         return {declared: frozenset(GLUTEN).union(*cereals)}
     parts = re.split(r"[(),/]", plain(declared))
@@ -228,7 +228,7 @@ def strengths_in(label: str) -> list[Strength]:
     percentage that no other word follows.
     """
     text = plain(label)
-    found, bare = [], []
+    strengths, bare = [], []
     for match in _PERCENT.finditer(text):
         before, after = text[: match.start()], text[match.end() :]
         strength = Strength(
@@ -237,13 +237,13 @@ def strengths_in(label: str) -> list[Strength]:
         if _WEIGHT_AFTER.match(after):
             continue
         if _VOLUME_AFTER.match(after) or _VOLUME_BEFORE.search(before):
-            found.append(strength)
+            strengths.append(strength)
         elif _ENDS.match(after):
             bare.append(strength)
-    for match in _BARE_ABV.finditer(text) if not found else ():
-        found.append(Strength(float((match[1] or match[2]).replace(",", ".")), False))
-    if not found and not bare:
-        found = [Strength(most, True, True) for words, most in CLAIMS if words.search(text)][:1]
-    if found:
-        return found
+    for match in _BARE_ABV.finditer(text) if not strengths else ():
+        strengths.append(Strength(float((match[1] or match[2]).replace(",", ".")), False))
+    if not strengths and not bare:
+        strengths = [Strength(most, True, True) for words, most in CLAIMS if words.search(text)][:1]
+    if strengths:
+        return strengths
     return bare if len(bare) == 1 else []

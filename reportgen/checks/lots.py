@@ -36,6 +36,6 @@ def lots_used(batch: Assessment) -> Iterator[LotUse]:
     ]
     for name, lot in used:
         for table in TABLES:
-            found = getattr(stock, table).get(name)
-            if lot is not None and found is not None:
-                yield LotUse(str(name), lot, found.lots)
+            in_stock = getattr(stock, table).get(name)
+            if lot is not None and in_stock is not None:
+                yield LotUse(str(name), lot, in_stock.lots)

@@ -103,23 +103,23 @@ def check_findings(
     if not _is_against(left):
         return
     suspects, changes = _suspects(batch, findings), list[tuple[Typed, Typed]]()
-    for one, other in _exchanged(batch, suspects):
-        here = {f for f in left if f.position in (one.place, other.place)}
-        first, second = _put(one.typed, other.typed), _put(other.typed, one.typed)
-        gone = _gone_with(batch, [(one.typed, first), (other.typed, second)], left, told)
+    for suspect, other in _exchanged(batch, suspects):
+        here = {f for f in left if f.position in (suspect.place, other.place)}
+        first, second = _put(suspect.typed, other.typed), _put(other.typed, suspect.typed)
+        gone = _gone_with(batch, [(suspect.typed, first), (other.typed, second)], left, told)
         tries -= 1
         if here <= gone and len(gone) > 1 and _is_against(gone):
             left -= gone
-            message = f"`{other.typed.text}` and `{one.typed.text}` stand in each other's place"
+            message = f"`{other.typed.text}` and `{suspect.typed.text}` stand in each other's place"
             yield _said(other.place, gone, message, "exchange the two, if the sheet has them so")
     # What a slip hides of an earlier one shows once it is taken back: that one is tried again.
     waiting, tried = list(suspects), list[_Suspect]()
     while waiting and len(left) > 1 and _is_against(left):
-        old, place, may_be_any = one = waiting.pop(0)
+        old, place, may_be_any = suspect = waiting.pop(0)
         # A boil or mash cut short is no slip; only an order of things that cannot be.
         kinds = {"clock-backwards"} if isinstance(old, Clock) else CONTRADICTIONS
         if kinds.isdisjoint(f.rule for f in left):
-            tried.append(one)
+            tried.append(suspect)
             continue
         here = {f for f in left if f.position == place}
         best: tuple[set[Finding], Typed] = (set(), old)
@@ -136,7 +136,7 @@ def check_findings(
                 best = gone, new
         gone, right = best
         if not gone:
-            tried.append(one)
+            tried.append(suspect)
             continue
         left -= gone
         changes.append((old, right))
@@ -163,18 +163,18 @@ def _exchanged(
 ) -> Iterator[tuple[_Suspect, _Suspect]]:
     """Yield pairs of readings of a kind of which each is what was expected of the other."""
     known = []
-    for one in suspects:
-        if isinstance(one.typed, Quantity):
-            wanted, value = _expected(batch, one.typed), _value(one.typed)
+    for suspect in suspects:
+        if isinstance(suspect.typed, Quantity):
+            wanted, value = _expected(batch, suspect.typed), _value(suspect.typed)
             if wanted is not None and value is not None:
-                known.append((one, value, wanted))
-    for (one, mine, wish), (other, its, aim) in itertools.combinations(known[:PAIRED], 2):
+                known.append((suspect, value, wanted))
+    for (suspect, mine, wish), (other, its, aim) in itertools.combinations(known[:PAIRED], 2):
         near_by = (
             abs(its - wish) <= CLOSER * abs(mine - wish)
             and abs(mine - aim) <= CLOSER * abs(its - aim)
         )
-        if near_by and getattr(one.typed, "kind", "") == getattr(other.typed, "kind", ""):
-            yield one, other
+        if near_by and getattr(suspect.typed, "kind", "") == getattr(other.typed, "kind", ""):
+            yield suspect, other
 
 
 def _put(place: Typed, text: Typed) -> Typed:
@@ -189,7 +189,7 @@ def _suspects(batch: Assessment, findings: Sequence[Finding]) -> list[_Suspect]:
     A finding stands at the later of two times or gravities, of which the earlier may be the slip.
     """
     record, rules = batch.record, {f.rule for f in findings}
-    found: list[tuple[_Suspect, bool]] = []
+    suspects: list[tuple[_Suspect, bool]] = []
     for section in (record.brew_day, record.fermentation, record.packaging, record.analysis):
         for _, slot, value in fields_in(section) if section is not None else ():
             if isinstance(value, Reading):
@@ -200,22 +200,22 @@ def _suspects(batch: Assessment, findings: Sequence[Finding]) -> list[_Suspect]:
                 warm = sample is not None and sample.value > COOL
                 for typed, any_size in ((value.value, in_log), (sample, warm)):
                     if typed is not None:
-                        found.append((_Suspect(typed, value.position, any_size), earlier))
+                        suspects.append((_Suspect(typed, value.position, any_size), earlier))
             elif isinstance(value, (Day, Moment)):
-                found.append((_Suspect(value, value.position, True), "log-out-of-order" in rules))
+                suspects.append((_Suspect(value, value.position, True), "log-out-of-order" in rules))
             elif isinstance(value, Clock):
                 at = _Suspect(value, value.position, True)
-                found.append((at, "clock-backwards" in rules))
+                suspects.append((at, "clock-backwards" in rules))
             elif isinstance(value, Quantity):
-                found.append((_Suspect(value, value.position, False), False))
-    count = {one.place: sum(f.position == one.place for f in findings) for one, _ in found}
+                suspects.append((_Suspect(value, value.position, False), False))
+    count = {suspect.place: sum(f.position == suspect.place for f in findings) for suspect, _ in suspects}
     lines = [f.position.line for f in findings]
 
-    def order(one: _Suspect) -> tuple[int, int]:
-        far = min(abs(line - one.place.line) for line in lines) if one.place is not None else 0
-        return -count[one.place], far
+    def order(suspect: _Suspect) -> tuple[int, int]:
+        far = min(abs(line - suspect.place.line) for line in lines) if suspect.place is not None else 0
+        return -count[suspect.place], far
 
-    return sorted((one for one, earlier in found if earlier or count[one.place]), key=order)
+    return sorted((suspect for suspect, earlier in suspects if earlier or count[suspect.place]), key=order)
 
 
 def _meant(
@@ -260,7 +260,7 @@ def _meant(
     unit = batch.record.plan.fermenter_volume.unit
     system = next((s for s in ("US", "imperial") if unit.startswith(s[:3])), batch.brewery.system)
     texts += [(text, 1) for text in in_other_units(typed, old.kind, old.unit, system)]
-    found: list[tuple[Quantity, int, float]] = []
+    meant: list[tuple[Quantity, int, float]] = []
     for text, fewest in texts:
         new = next(readable([text], old.kind, old.position, gallon), None)
         if new is None or (new.unit == "SG" and len(text.partition(".")[2]) > SG_DECIMALS):
@@ -273,8 +273,8 @@ def _meant(
         if wanted is None and old.is_temperature and new.value > COOL:
             continue
         if off <= most and new.text != old.text:
-            found.append((new, fewest, off))
-    yield from ((new, fewest) for new, fewest, _ in sorted(found, key=lambda one: one[1:]))
+            meant.append((new, fewest, off))
+    yield from ((new, fewest) for new, fewest, _ in sorted(meant, key=lambda way: way[1:]))
 
 
 def likely(batch: Assessment, read: Quantity) -> Iterator[Typed]:
@@ -289,12 +289,12 @@ def _as_logged(batch: Assessment, old: Typed) -> Iterator[tuple[Typed, int]]:
         yield replace(last[1], position=old.position), 1
 
 
-def _value(one: Quantity) -> float | None:
+def _value(quantity: Quantity) -> float | None:
     """Return a quantity in its base unit; None for degrees Brix, which may be of beer."""
-    if one.unit == "Bx":
+    if quantity.unit == "Bx":
         return None
     try:
-        return number_of(one)
+        return number_of(quantity)
     except OutOfRange:
         return None
 

@@ -43,22 +43,22 @@ def check(batch: Assessment) -> Remarks:
     brewery = batch.brewery
     texts += _texts((brewery.name, brewery.place, tuple(brewery.people.values())))
     for text in texts:
-        found = lacking(text)
-        if found:
+        missing = lacking(text)
+        if missing:
             yield Remark(
                 text.position,
-                f"the documents cannot print {_listed(found)}",
+                f"the documents cannot print {_listed(missing)}",
                 "letters of the Latin, Greek or Cyrillic alphabet",
             )
 
 
-def _listed(found: tuple[str, ...]) -> str:
-    named = [f"U+{ord(c):04X} ({unicodedata.name(c, 'no name').lower()})" for c in found[:MOST]]
-    rest = len(found) - len(named)
+def _listed(characters: tuple[str, ...]) -> str:
+    named = [f"U+{ord(c):04X} ({unicodedata.name(c, 'no name').lower()})" for c in characters[:MOST]]
+    rest = len(characters) - len(named)
     more = f" and {rest} more" if rest else ""
     return f"{', '.join(named)}{more}"
 
 
 def _texts(value: object) -> Iterator[Text]:
     """Yield each text in a part of a file, in order."""
-    return (one for _, _, one in parts_in(value) if isinstance(one, Text))
+    return (text for _, _, text in parts_in(value) if isinstance(text, Text))

@@ -35,16 +35,16 @@ def check(batch: Assessment) -> Remarks:
     actual, expected, vessel = result.actual, result.expected, batch.case.container
     if actual is None or actual.reading.value is None or expected is None:
         return
-    one = actual.reading.value
+    read = actual.reading.value
     usual = USUAL[vessel.kind].weakest
-    if one.value > (usual if vessel.rating is None else vessel.rating):
+    if read.value > (usual if vessel.rating is None else vessel.rating):
         return
-    meant = other_unit(one, expected.value, usual, batch.case.air)
+    meant = other_unit(read, expected.value, usual, batch.case.air)
     if meant is None:
         return
     yield Remark(
-        one.position,
-        f"`{one.text}` of pressure",
+        read.position,
+        f"`{read.text}` of pressure",
         f"about {quantity(expected.value, 'pressure', 2, batch)}",
         f"read the gauge again: {meant.hint}",
     )

@@ -65,12 +65,12 @@ class Pressure(Struct, frozen=True):
 def check(batch: Assessment) -> Remarks:
     """Compare what each vessel is under with the rating of that vessel."""
     vessel = batch.case.container
-    found = [_judged(vessel, one, batch) for one in _in_container(batch)]
-    over = [said for said in found if said is not None]
+    remarks = [_judged(vessel, pressure, batch) for pressure in _in_container(batch)]
+    over = [said for said in remarks if said is not None]
     # One finding for one container: what it is gassed to and what that becomes is one matter.
     yield from sorted(over, key=lambda said: said.severity is not None)[:1]
-    for one in _in_fermenter(batch):
-        said = _judged(batch.case.fermenter, one, batch)
+    for pressure in _in_fermenter(batch):
+        said = _judged(batch.case.fermenter, pressure, batch)
         if said is not None:
             yield said
 
@@ -135,48 +135,48 @@ def _in_fermenter(batch: Assessment) -> Iterator[Pressure]:
             yield Pressure(read.value, 0.0, f"on {entry.at}", read.position, True, aim, meant)
 
 
-def _judged(vessel: Vessel, one: Pressure, batch: Assessment) -> Remark | None:
+def _judged(vessel: Vessel, pressure: Pressure, batch: Assessment) -> Remark | None:
     usual = USUAL[vessel.kind]
-    amount = quantity(one.value, "pressure", 2, batch)
-    what = f"{amount} in the {named(vessel)} {one.when}"
+    amount = quantity(pressure.value, "pressure", 2, batch)
+    what = f"{amount} in the {named(vessel)} {pressure.when}"
     if vessel.rating is not None:
-        if one.value + one.uncertainty <= vessel.rating:
+        if pressure.value + pressure.uncertainty <= vessel.rating:
             return None
-        is_over = one.value > vessel.rating
+        is_over = pressure.value > vessel.rating
         rating = quantity(vessel.rating, "pressure", 2, batch)
         if vessel.least_of:
             # Which of them it is may be a stronger one.
             what += f": too much for {vessel.least_of}; `container` does not say which it is"
             expected = f"at most {rating}, the rating of the weakest listed"
-            is_over = one.value > usual.strongest
+            is_over = pressure.value > usual.strongest
         else:
             what += ", above its rating" if is_over else ": too close to its rating"
             expected = f"at most {rating}, its maker's rating"
     else:
         least = min(usual.weakest, usual.weakest if vessel.weakest is None else vessel.weakest)
-        if one.value <= least:
+        if pressure.value <= least:
             return None
-        is_over = one.value > usual.strongest
+        is_over = pressure.value > usual.strongest
         what += f"; rating unknown: {vessel.why_unknown}"
         weakest = quantity(least, "pressure", 1, batch)
         takes = f"some take only {weakest}" if least else "some take no pressure at all"
         expected = f"no more than its plate says; {takes}"
-    if one.expected is not None:
-        expected += f"; {quantity(one.expected, 'pressure', 2, batch)} is wanted"
+    if pressure.expected is not None:
+        expected += f"; {quantity(pressure.expected, 'pressure', 2, batch)} is wanted"
     return Remark(
-        one.position, what, expected, _remedy(vessel, one),
+        pressure.position, what, expected, _remedy(vessel, pressure),
         severity=None if is_over else Severity.MAJOR,
     )  # fmt: skip
 
 
-def _remedy(vessel: Vessel, one: Pressure) -> str:
-    if one.meant is not None:
-        start = "read the gauge again" if one.is_past else "check the unit"
-        done = "; if it is true, vent slowly, others away" if one.is_past else ""
-        return f"{start}: {one.meant.hint}{done}"
-    if one.is_past:
+def _remedy(vessel: Vessel, pressure: Pressure) -> str:
+    if pressure.meant is not None:
+        start = "read the gauge again" if pressure.is_past else "check the unit"
+        done = "; if it is true, vent slowly, others away" if pressure.is_past else ""
+        return f"{start}: {pressure.meant.hint}{done}"
+    if pressure.is_past:
         return "keep what is left cold and vent it slowly, eyes shielded and others away"
-    if vessel.least_of and not one.is_past:
+    if vessel.least_of and not pressure.is_past:
         return "name the one that is used with `container`, or choose less carbonation"
     if vessel.rating is None:
         return "read the plate, write `pressure_rating` in brewery.yaml, and stay below it"

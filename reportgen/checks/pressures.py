@@ -40,7 +40,7 @@ class Meant(Struct, frozen=True):
 
 
 def other_unit(
-    one: Quantity, expected: float | None, most: float, air: float = STANDARD_ATMOSPHERE
+    quantity: Quantity, expected: float | None, most: float, air: float = STANDARD_ATMOSPHERE
 ) -> Meant | None:
     """Return what a pressure was probably meant as, or None.
 
@@ -48,14 +48,14 @@ def other_unit(
     usual unit that brings it between 0.1 bar and ``most``. ``air`` is the air pressure of the
     place, bar, from which a gauge that counts from a vacuum starts.
     """
-    texts = [f"{one.number:g} {unit}" for unit in UNITS if unit != one.unit]
-    found = [Meant(text, parse_quantity(text, "pressure").value) for text in texts]
+    texts = [f"{quantity.number:g} {unit}" for unit in UNITS if unit != quantity.unit]
+    ways = [Meant(text, parse_quantity(text, "pressure").value) for text in texts]
     if expected is None or expected <= 0:
-        return next((m for m in found if 0.1 <= m.bar <= most), None)
-    near = [m for m in found if expected / NEAR <= m.bar <= expected * NEAR]
-    gauge = one.value - air
+        return next((m for m in ways if 0.1 <= m.bar <= most), None)
+    near = [m for m in ways if expected / NEAR <= m.bar <= expected * NEAR]
+    gauge = quantity.value - air
     if abs(gauge - expected) <= NEAR_ABSOLUTE * expected:
-        near.append(Meant(one.text, gauge, absolute=True, air=air))
+        near.append(Meant(quantity.text, gauge, absolute=True, air=air))
     return min(near, key=lambda m: max(m.bar / expected, expected / m.bar), default=None)
 
 

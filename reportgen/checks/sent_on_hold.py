@@ -37,7 +37,7 @@ def check(batch: Assessment) -> Remarks:
     if decided is None and any(d.is_open and d.severity == "critical" for d in batch.departures):
         why, is_critical = "a critical deviation is open", True
     if why:
-        numbers = ", ".join(str(one.number) for one in gone[:5]) + (" …" if len(gone) > 5 else "")
+        numbers = ", ".join(str(container.number) for container in gone[:5]) + (" …" if len(gone) > 5 else "")
         yield Remark(
             gone[0].number.position,
             f"{numbers} went out, and {why}",

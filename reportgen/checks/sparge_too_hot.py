@@ -24,11 +24,11 @@ def check(batch: Assessment) -> Remarks:
     """Look at the sparge temperature planned and read."""
     planned = batch.record.plan.run_off.sparge_temperature
     read = batch.actuals.get("sparge_temperature")
-    found = [] if planned is None else [(planned.position, planned.value, 0.0, "")]
+    readings = [] if planned is None else [(planned.position, planned.value, 0.0, "")]
     if read is not None and read.value is not None:
         shown = as_read(read, temperature(read.value, batch))
-        found.append((read.reading.position, read.value, read.uncertainty, shown))
-    for where, value, u, shown in found:
+        readings.append((read.reading.position, read.value, read.uncertainty, shown))
+    for where, value, u, shown in readings:
         if value - u > 78:
             yield Remark(
                 where,

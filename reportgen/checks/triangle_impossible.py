@@ -71,9 +71,9 @@ def _counts(test: Triangle) -> tuple[str, str]:
 
 def _beside(batch: Assessment, session: Session) -> Triangle | None:
     """Return the test of a day as the record of the other batch has it; None without one."""
-    found = batch.archive.record(str(session.triangle.against)) if session.triangle else None
+    record = batch.archive.record(str(session.triangle.against)) if session.triangle else None
     tests = [
-        s.triangle for s in (found.tasting if found is not None else ())
+        s.triangle for s in (record.tasting if record is not None else ())
         if str(s.date) == str(session.date) and s.triangle is not None
         and str(s.triangle.against) == batch.batch.id
     ]  # fmt: skip
@@ -82,10 +82,10 @@ def _beside(batch: Assessment, session: Session) -> Triangle | None:
 
 def _ready(batch: Assessment, other: str) -> Day | None:
     """Return the day from which there is beer of another batch, as far as it is known."""
-    found = batch.archive.record(other)
-    if found is None:
+    record = batch.archive.record(other)
+    if record is None:
         return None
-    packed, brewed = found.packaging, found.brew_day
+    packed, brewed = record.packaging, record.brew_day
     if packed is not None:
         return packed.date
     return brewed.date if brewed is not None else None

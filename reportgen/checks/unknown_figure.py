@@ -86,7 +86,7 @@ def _meant(word: str) -> str:
     """
     if word in FIGURES:
         return ""
-    found = nearest(word, FIGURES)
-    if found is None or abs(len(found) - len(word)) > MOST_LETTERS_OFF:
+    closest = nearest(word, FIGURES)
+    if closest is None or abs(len(closest) - len(word)) > MOST_LETTERS_OFF:
         return ""
-    return f"did you mean `{found}`?"
+    return f"did you mean `{closest}`?"

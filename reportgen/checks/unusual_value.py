@@ -141,11 +141,11 @@ def check_findings(
     yield from follows(batch, findings, told, lambda kit: _of_kit(kit, system))
     plan, stock = batch.record.plan, batch.stock
     for part in (
-        *(batch.brewery.liquors[one.liquor] for one in plan.liquor.blend),
+        *(batch.brewery.liquors[other.liquor] for other in plan.liquor.blend),
         *(stock.malts[item.malt] for item in plan.grist),
         *(stock.hops[item.hop] for item in plan.all_hops), stock.yeasts[plan.pitch.yeast],
     ):  # fmt: skip
-        yield from follows(batch, findings, told, lambda one: _in_house(one, system), part)
+        yield from follows(batch, findings, told, lambda other: _in_house(other, system), part)
     left = set(findings)
     if len(left) < 2:
         return
@@ -156,7 +156,7 @@ def check_findings(
             record = with_value(batch.record, old, replace(new, position=old.position))
             gone, come = undone(batch, left, told, record)
             gone = {finding for finding in gone if not warns_of_harm(finding)}
-            if len(gone) > max(len(best[0]), 1) and all(one.severity < SEVERITY for one in come):
+            if len(gone) > max(len(best[0]), 1) and all(other.severity < SEVERITY for other in come):
                 best = gone, new.text
         gone, text = best
         if gone:
@@ -201,12 +201,12 @@ def _outside(
         if low.value <= 0:
             expected = f"at most {usual[1]} per litre of the batch"
     units, slips = _meant(quantity, low, high, litres)
-    one = next((ways[0].text for ways in (units, slips) if len(ways) == 1), "")
+    likely = next((ways[0].text for ways in (units, slips) if len(ways) == 1), "")
     said = Remark(
         quantity.position,
         message,
         expected,
-        f"did you mean {one}?" if one else "",
+        f"did you mean {likely}?" if likely else "",
         Severity.MAJOR if is_too_much else None,
     )
     yield _Unlikely(said, quantity, units + slips)
@@ -251,11 +251,11 @@ def _meant(
     """
 
     def fitting(texts: Iterable[str]) -> list[Quantity]:
-        found: dict[float, Quantity] = {}
+        ways: dict[float, Quantity] = {}
         for other in readable(texts, quantity.kind):
             if _is_within(other, low, high, litres):
-                found.setdefault(other.value, other)
-        return list(found.values())
+                ways.setdefault(other.value, other)
+        return list(ways.values())
 
     if quantity.is_share:
         return [], fitting(f"{quantity.number * shift:g} %" for shift in SHIFTS)[:1]

@@ -25,21 +25,21 @@ SHARE = 0.1
 def check(batch: Assessment) -> Remarks:
     """Compare the wort of the forecast with the wort planned."""
     sparge, top_up = batch.record.plan.liquor.sparge_liquor, batch.record.plan.liquor.top_up_liquor
-    found = batch.planned.expected.get("fermenter_volume")
-    if found is None or batch.case.portion is not None:
+    expected = batch.planned.expected.get("fermenter_volume")
+    if expected is None or batch.case.portion is not None:
         return
     if batch.case.is_mashed and batch.case.rinses and sparge is None:
         # The sparge is what the kettle needs; where none is left for it, a check of its own speaks.
         return
     wanted = batch.record.plan.fermenter_volume.value - sum(
-        one.value for one in batch.record.plan.wort_to_others.values()
+        given_away.value for given_away in batch.record.plan.wort_to_others.values()
     )
-    if abs(found.value - wanted) > max(SHARE * wanted, found.uncertainty):
+    if abs(expected.value - wanted) > max(SHARE * wanted, expected.uncertainty):
         plan = batch.record.plan.liquor
-        given = [one for one in (sparge, top_up, plan.mash_liquor, plan.dilution_liquor) if one]
-        largest = max(given, key=lambda one: one.value, default=batch.record.plan.fermenter_volume)
+        given = [given_away for given_away in (sparge, top_up, plan.mash_liquor, plan.dilution_liquor) if given_away]
+        largest = max(given, key=lambda given_away: given_away.value, default=batch.record.plan.fermenter_volume)
         yield Remark(
             largest.position,
-            f"the liquor makes {volume(found.value, batch)} of wort in the fermenter",
+            f"the liquor makes {volume(expected.value, batch)} of wort in the fermenter",
             f"about {volume(wanted, batch)}",
         )

@@ -123,11 +123,11 @@ def _left_out(name: str, plan: _Planned, reading: Reading, batch: Assessment) ->
 
 def planned_items(plan: Plan) -> dict[str, _Planned]:
     """Return what is planned of each item."""
-    found: dict[str, _Planned] = {}
+    planned: dict[str, _Planned] = {}
     for item in plan.ingredients:
-        of_item = found.setdefault(item.name, _Planned(item.amount.kind))
+        of_item = planned.setdefault(item.name, _Planned(item.amount.kind))
         (of_item.later if item.later else of_item.doses).append(item.amount.value)
-    return found
+    return planned
 
 
 def _sums(doses: list[float]) -> set[float]:

@@ -41,8 +41,8 @@ def check(batch: Assessment) -> Remarks:
             remedy = f"correct the name, or write it under `added`, with `at`: {_typed(entry, kind)}"
         # One of its kind that nobody weighed may be what it replaced.
         missing = [
-            one for one in sorted(planned - weighed)
-            if kind in _WHERE and thing(one, batch.brewery, batch.stock) == kind
+            item for item in sorted(planned - weighed)
+            if kind in _WHERE and thing(item, batch.brewery, batch.stock) == kind
         ]
         if len(missing) == 1:
             said += f"; {missing[0]}, not weighed, counts as planned"

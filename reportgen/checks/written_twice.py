@@ -62,13 +62,13 @@ def check(batch: Assessment) -> Remarks:
 
 def twice_weighed(batch: Assessment) -> frozenset[str]:
     """Return the items of which one weight is written twice."""
-    day, seen, found = batch.record.brew_day, set(), set()
+    day, seen, twice = batch.record.brew_day, set(), set()
     for entry in day.weighed if day is not None else ():
         said = (str(entry.item), _amount(entry.amount), str(entry.at))
         if entry.at is not None and said in seen:
-            found.add(str(entry.item))
+            twice.add(str(entry.item))
         seen.add(said)
-    return frozenset(found)
+    return frozenset(twice)
 
 
 def _entries(batch: Assessment) -> Iterator[tuple[tuple[str, ...], Position | None]]:

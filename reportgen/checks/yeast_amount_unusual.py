@@ -59,7 +59,7 @@ def check(batch: Assessment) -> Remarks:
         known, living = False, 1.0
         forms = ("dry", "slurry") if amount.is_mass else ("slurry",)
         needs = {form: cells.value / USUAL_CELLS[form] / 1000 for form in forms}
-        form = min(needs, key=lambda one: abs(math.log(needs[one] / amount.value)))
+        form = min(needs, key=lambda name: abs(math.log(needs[name] / amount.value)))
         needed, of = needs[form], f" of {form.replace('dry', 'dry yeast')}"
     more = [
         e.amount.value.value for e in batch.record.all_added

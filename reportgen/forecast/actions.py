@@ -136,15 +136,15 @@ def tables(
             lambda: priming(case, planned, steps),
         ),
     }
-    found = []
+    action_tables = []
     for make in itertools.chain(*([makers[section]] if section else makers.values())):
         try:
             table = make()
         except REFUSED:
             continue
         if table is not None and table.rows:
-            found.append(table)
-    return found
+            action_tables.append(table)
+    return action_tables
 
 
 MALT_BESIDE = 2
@@ -166,15 +166,15 @@ def strike(case: Case, planned: Forecast, steps: HouseSteps) -> ActionTable | No
     )  # fmt: skip
     rows: list[tuple[Entry, ...]] = []
     for malt in malts:
-        found = strike_temperature(
+        temperature = strike_temperature(
             nominal(case.grist), water, rest, malt, MALT_HEAT_CAPACITY, case.tun_heat_capacity,
             tun, SLAKING_HEAT,
         )  # fmt: skip
-        if nominal(found) < case.boiling:
+        if nominal(temperature) < case.boiling:
             # Fahrenheit thermometers are read to whole degrees.
             decimals = 0 if steps.system == "US" else 1
             at = TableNumber(
-                float(nominal(found)), "temperature", decimals, read="strike_temperature"
+                float(nominal(temperature)), "temperature", decimals, read="strike_temperature"
             )
             rows.append((_degrees(malt, "malt_temperature"), at))
     return ActionTable(

@@ -72,8 +72,8 @@ class Aim(Struct, frozen=True):
 
     def value(self, book: Forecast) -> float | None:
         """Return what a walk gives for it; None where it did not come so far."""
-        found = self.number(book)
-        return None if found is None else nominal(found)
+        number = self.number(book)
+        return None if number is None else nominal(number)
 
     def number(self, book: Forecast) -> Number | None:
         """Return the same with its uncertainty."""
@@ -100,8 +100,8 @@ class Aim(Struct, frozen=True):
 
 
 def _in(book: Forecast, key: str) -> Number | None:
-    found = book.expected.get(key)
-    return None if found is None else found.number
+    expected = book.expected.get(key)
+    return None if expected is None else expected.number
 
 
 class NoAim(ValueError):
@@ -127,14 +127,14 @@ def _aim(key: str, given: Quantity) -> Aim:
 
 def aims_of(plan: Plan) -> dict[str, Aimed]:
     """Return the aims of a plan by their keys."""
-    found: dict[str, Aimed] = {}
+    aims: dict[str, Aimed] = {}
     if plan.aims is None:
-        return found
+        return aims
     for name, key in (*FIGURE_OF_AIM.items(), *((key, key) for key in COMPUTED)):
         given: Quantity | None = getattr(plan.aims, name)
         if given is not None:
-            found[name] = Aimed(_aim(key, given), given.position)
-    return found
+            aims[name] = Aimed(_aim(key, given), given.position)
+    return aims
 
 
 def read_aim(text: str) -> Aimed:

@@ -75,12 +75,12 @@ def causes_of(number: Number) -> tuple[Cause, ...]:
     total = sum(squares.values())
     if total <= 0:
         return ()
-    found = (
+    causes = (
         Cause(name, 2 * math.sqrt(square), square / total, remedy_of(name))
         for name, square in squares.items()
         if square > 0
     )
-    return tuple(sorted(found, key=lambda c: (-c.share, c.name)))
+    return tuple(sorted(causes, key=lambda c: (-c.share, c.name)))
 
 
 class Halving(Struct, frozen=True):
@@ -98,8 +98,8 @@ def halving(number: Number, causes: Sequence[Cause] | None = None) -> Halving:
 
     Each of them is to shrink by the same factor, down to nought where need be.
     """
-    found = causes_of(number) if causes is None else causes
-    able = [c for c in found if c.remedy]
+    known = causes_of(number) if causes is None else causes
+    able = [c for c in known if c.remedy]
     chosen: list[Cause] = []
     share = 0.0
     for cause in able:

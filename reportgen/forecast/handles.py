@@ -123,9 +123,9 @@ def plain(thing: Any) -> Any:
             **({"causes": {}, "is_plain": True} if isinstance(thing, Case) else {}),
         )
     if isinstance(thing, tuple):
-        return tuple(plain(one) for one in thing)
+        return tuple(plain(part) for part in thing)
     if isinstance(thing, Mapping):
-        return {key: plain(one) for key, one in thing.items()}
+        return {key: plain(part) for key, part in thing.items()}
     return nominal(thing) if hasattr(thing, "nominal_value") else thing
 
 
@@ -136,8 +136,8 @@ def amount_at(case: Case, slot: Slot) -> float:
         return float(case.rests[0].temperature)
     if table in FIELD:
         return nominal(getattr(getattr(case, table)[number], FIELD[table]))
-    found = getattr(case, table)
-    return 0.0 if found is None else nominal(found)
+    entries = getattr(case, table)
+    return 0.0 if entries is None else nominal(entries)
 
 
 def with_amounts(case: Case, amounts: Mapping[Slot, float]) -> Case:
@@ -168,7 +168,7 @@ def together(
     total = sum(now)
     if total <= 0 and len(slots) > 1 and table in ("malts", "sugars", "hops"):
         raise NothingToChange(f"every amount of the {name} is nought: no proportion to keep")
-    shares = tuple(one / total if total > 0 else 1.0 / len(slots) for one in now)
+    shares = tuple(amount / total if total > 0 else 1.0 / len(slots) for amount in now)
     most = MOST_PER_LITRE[table] * case.volume
     unit = {"malts": "kg", "sugars": "kg", "hops": "g", "salts": "g", "acids": "mL"}[table]
     high = Bound(
@@ -242,19 +242,19 @@ def malt_handles(case: Case, choice: Choice, with_colour: bool) -> list[Handle]:
     free = [("malts", n) for n in range(len(case.malts)) if choice.is_free(case, ("malts", n))]
     alone = [slot for slot in free if choice.is_named_alone(case, slot)]
     rest = [slot for slot in free if slot not in alone]
-    found = one_by_one(case, alone, choice)
+    handles = one_by_one(case, alone, choice)
     if not rest:
-        return found
+        return handles
     if not with_colour or alone:
-        return [*found, together(case, "grist", rest, choice, 0.02)]
+        return [*handles, together(case, "grist", rest, choice, 0.02)]
     total = sum(nominal(m.amount) for m in case.malts)
     mean = sum(nominal(m.amount * m.colour) for m in case.malts) / total if total else 0.0
     dark = [s for s in rest if nominal(case.malts[s[1]].colour) > mean]
     pale = [s for s in rest if s not in dark]
     if not dark or not pale:
-        return [*found, together(case, "grist", rest, choice, 0.02)]
+        return [*handles, together(case, "grist", rest, choice, 0.02)]
     return [
-        *found,
+        *handles,
         together(case, "paler malts", pale, choice, 0.02),
         together(case, "darker malts", dark, choice),
     ]

@@ -41,13 +41,13 @@ def liquor_to_heat(case: Case, planned: Forecast, power: float | None) -> list[L
         ("Top-up", "top_up_liquor", None, ""),
         ("To the wort", "dilution_liquor", case.boiling, ""),
     )
-    found = []
+    portions = []
     for vessel, key, temperature, read in parts:
         litres = float(nominal(planned[key])) if key in planned else 0.0
         if litres > 0:
             minutes = _minutes(litres, temperature, power)
-            found.append(LiquorToHeat(vessel, litres, temperature, minutes, read))
-    return found
+            portions.append(LiquorToHeat(vessel, litres, temperature, minutes, read))
+    return portions
 
 
 def _minutes(litres: float, temperature: float | None, power: float | None) -> float | None:

@@ -57,5 +57,5 @@ class HouseSteps(Struct, frozen=True):
 
     def _multiples(self, kind: str, step: float, numbers: range) -> list[float]:
         nothing = self._from_base(0.0, kind)
-        one = self._from_base(1.0, kind) - nothing
-        return [(step * number - nothing) / one for number in numbers]
+        unit_step = self._from_base(1.0, kind) - nothing
+        return [(step * number - nothing) / unit_step for number in numbers]

@@ -55,12 +55,12 @@ def with_kettle_salts(
     case: Case, ions: dict[str, Number], volume: Number
 ) -> dict[str, Number]:
     """Return ions of the kettle, mg/L, with those of the salts that go into it."""
-    found = dict(ions)
+    salted = dict(ions)
     for dose in doses(case.salts, "kettle"):
         for ion, more in ion_increase(dose.salt, dose.grams, volume, dose.assay).items():
-            if ion in found:
-                found[ion] = found[ion] + more
-    return found
+            if ion in salted:
+                salted[ion] = salted[ion] + more
+    return salted
 
 
 def doses(salts: tuple[SaltDose, ...], where: str) -> list[SaltDose]:

@@ -33,7 +33,7 @@ def forecast(case: Case, book: Forecast) -> None:
     grist = [(m.malt_class, of_malt * m.amount * m.extract / case.malt_extract) for m in case.malts]
     kept = case.cause("calcium that reaches the wort", CALCIUM_KEPT, CALCIUM_KEPT_U)
     liquor: dict[str, Number] = {ion: book[f"cast_out_{ion}_of_liquor"] for ion in OF_MALT}
-    found = wort_ions(liquor, grist, kept)
+    minerals = wort_ions(liquor, grist, kept)
     for ion in OF_MALT:
         spread: Number = 0.0
         for malt_class, extract in grist:
@@ -42,7 +42,7 @@ def forecast(case: Case, book: Forecast) -> None:
             spread = spread + brought * case.cause(f"{ion} of {malt_class} malt", 0.0, wide)
         book.put(
             f"wort_{ion}",
-            found[ion] + spread,
+            minerals[ion] + spread,
             "wort_ions.wort_ions",
             InputValue("of liquor and salts", liquor[ion], "mg/L", 1),
             InputValue("extract of malt", of_malt, "°P", 2),

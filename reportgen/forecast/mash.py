@@ -104,13 +104,13 @@ def decoctions(case: Case) -> dict[int, Number]:
 
     Thick or thin, back in the tun at the boil. Liquor of earlier infusions is in the mash by then.
     """
-    found: dict[int, Number] = {}
+    volumes: dict[int, Number] = {}
     for number, (before, rest) in enumerate(itertools.pairwise(case.rests), 1):
         if rest.reached_by != "decoction" or rest.temperature <= before.temperature:
             continue
         so_far = replace(case, rests=case.rests[:number])
         water = liquor_mass(case.mash_liquor + infusions(so_far)[0], ROOM)
-        found[number], _ = decoction_volume(
+        volumes[number], _ = decoction_volume(
             case.grist,
             water,
             before.temperature,
@@ -120,7 +120,7 @@ def decoctions(case: Case) -> dict[int, Number]:
             case.tun_heat_capacity,
             MALT_HEAT_CAPACITY,
         )
-    return found
+    return volumes
 
 
 def with_infusions(case: Case, liquor: Treated, more: Number) -> Treated:
@@ -166,7 +166,10 @@ def forecast(case: Case, book: Forecast, liquor: Treated) -> Treated:
             "infusion_liquor",
             more,
             "heat.infusion_liquor",
-            *(InputValue(f"to reach {temperature:g} °C", one, "L", 1) for temperature, one in each),
+            *(
+                InputValue(f"to reach {temperature:g} °C", litres, "L", 1)
+                for temperature, litres in each
+            ),
             InputValue("grist", case.grist, "kg", 2),
             InputValue("liquor before", water, "kg", 2),
             note="liquor without salts or acid",
@@ -180,8 +183,8 @@ def forecast(case: Case, book: Forecast, liquor: Treated) -> Treated:
                 * case.cause("volume of a decoction", 1.0, method_u.DECOCTION_U),
                 "heat.decoction_volume",
                 *(
-                    InputValue(f"to reach {case.rests[number].temperature:g} °C", one, "L", 1)
-                    for number, one in book.decoctions.items()
+                    InputValue(f"to reach {case.rests[number].temperature:g} °C", litres, "L", 1)
+                    for number, litres in book.decoctions.items()
                 ),
                 InputValue("grist", case.grist, "kg", 2),
                 note="at 20 °C; what its boil does to colour is not forecast",

@@ -113,7 +113,7 @@ class Proposal(Struct, frozen=True):
     @property
     def is_met(self) -> bool:
         """Whether every aim is met and nothing binds."""
-        return not self.binding and all(one.is_met for one in self.settled)
+        return not self.binding and all(aim.is_met for aim in self.settled)
 
 
 class Problem(Struct, frozen=True):
@@ -152,7 +152,7 @@ def limits_of(case: Case, before: Forecast) -> tuple[Limit, ...]:
     def fermenter(case: Case, book: Forecast) -> float:
         return book.expected["fermenter_volume"].value / case.fermenter_brim
 
-    found = []
+    limits = []
     for name, share, most, needs in (
         ("mash tun", tun, TUN, "tun_fill"),
         ("kettle", kettle, KETTLE, "kettle_volume"),
@@ -161,8 +161,8 @@ def limits_of(case: Case, before: Forecast) -> tuple[Limit, ...]:
         now = share(case, before) if needs in before.expected else 0.0
         # A plan that is fuller already is the brewer's choice, up to the brim.
         most = max(most, min(now + 0.005, 1.0)) if now <= 1.0 else most
-        found.append(Limit(name, share, most))
-    return tuple(found)
+        limits.append(Limit(name, share, most))
+    return tuple(limits)
 
 
 def with_doses(case: Case, aims: Sequence[Aim], stock: Mapping[str, tuple[str, float]],
@@ -192,14 +192,14 @@ def with_doses(case: Case, aims: Sequence[Aim], stock: Mapping[str, tuple[str, f
 
 def ions_aimed_at(aims: Sequence[Aim]) -> set[str]:
     """Return the ions that some aims are about."""
-    found = set()
+    ions = set()
     for aim in aims:
         if aim.key == RATIO:
-            found |= {"sulfate", "chloride"}
+            ions |= {"sulfate", "chloride"}
         ion = aim.key.rpartition("_")[2]
         if ion in IONS:
-            found.add(ion)
-    return found
+            ions.add(ion)
+    return ions
 
 
 class _Wish(Struct, frozen=True):
@@ -436,11 +436,11 @@ def propose(
                            follows=False)
             values = {**values, **solve(rest, values)}
     narrowed = bool(choice.only or choice.held)
-    found = _judged(problem, amounts, before, (settled_at, nearest), narrowed)
+    proposal = _judged(problem, amounts, before, (settled_at, nearest), narrowed)
     tell(searches, searches)
-    if all(one.is_held for one in found.settled):
+    if all(aim.is_held for aim in proposal.settled):
         raise NothingToChange("nothing that may change moves any of the aims")
-    return found
+    return proposal
 
 
 HOPELESS = 20.0
@@ -477,10 +477,10 @@ def rounded(amount: float, step: float, slot: Slot) -> float:
 
 
 def _turned(handles: Sequence[Handle], values: Mapping[str, float]) -> dict[Slot, float]:
-    found: dict[Slot, float] = {}
+    amounts: dict[Slot, float] = {}
     for handle in handles:
-        found |= handle.amounts(values[handle.name])
-    return found
+        amounts |= handle.amounts(values[handle.name])
+    return amounts
 
 
 _FAR = 1e7
@@ -495,19 +495,19 @@ def _residuals(problem: Problem, values: Mapping[str, float]) -> list[float]:
     amounts = _turned(problem.handles, values)
     case = problem.case_at(amounts)
     book, _ = walk(case)
-    found = []
+    residuals = []
     for aim in problem.aims:
         value = aim.value(book)
         off = _FAR if value is None else (value - aim.wanted) / aim.scale
-        found.append(off * (_YIELDS if aim.key == problem.yielding else 1.0))
+        residuals.append(off * (_YIELDS if aim.key == problem.yielding else 1.0))
     for limit in problem.limits:
         try:
             over = limit.share(case, book) - limit.most
         except KeyError:
             over = 0.0
-        found.append(max(over, 0.0) / _STIFF)
+        residuals.append(max(over, 0.0) / _STIFF)
     pull = _PULL * (_YIELDS if problem.yielding else 1.0)
-    return found + [pull * (values[h.name] - h.start) / h.scale for h in problem.handles]
+    return residuals + [pull * (values[h.name] - h.start) / h.scale for h in problem.handles]
 
 
 def solve(problem: Problem, start: Mapping[str, float]) -> dict[str, float]:
@@ -540,10 +540,10 @@ def solve(problem: Problem, start: Mapping[str, float]) -> dict[str, float]:
             columns.append([(b - a) / step for a, b in zip(here, there, strict=True)])
         return [list(row) for row in zip(*columns, strict=True)]
 
-    found = least_squares(
+    solution = least_squares(
         residuals, slopes, first, low, high, [1.0] * len(handles), most=40, smallest=1e-7
     ).found
-    return named(found)
+    return named(solution)
 
 
 def _without_needless(
@@ -622,15 +622,15 @@ def _slopes(
     problem: Problem, amounts: Mapping[Slot, float], after: Forecast
 ) -> dict[str, dict[Slot, float]]:
     """Return how far half a step of each slot moves each aim."""
-    found: dict[str, dict[Slot, float]] = {aim.key: {} for aim in problem.aims}
+    slopes: dict[str, dict[Slot, float]] = {aim.key: {} for aim in problem.aims}
     for slot, amount in amounts.items():
         half = problem.step(slot, amount) / 2
         book, _ = walk(problem.case_at({**amounts, slot: amount + half}))
         for aim in problem.aims:
             here, there = aim.value(after), aim.value(book)
             if here is not None and there is not None:
-                found[aim.key][slot] = there - here
-    return found
+                slopes[aim.key][slot] = there - here
+    return slopes
 
 
 def _why(
@@ -646,7 +646,7 @@ def _why(
     if not any(abs(slope) > negligible for slope in slopes.values()):
         return ("nothing that may change moves it",)
     up = value < aim.wanted
-    found = []
+    reasons = []
     for handle in problem.handles:
         at, span = values[handle.name], handle.high.value - handle.low.value
         slope = sum(slopes.get(slot, 0.0) for slot in handle.slots)
@@ -654,19 +654,19 @@ def _why(
             continue
         wants_more = (slope > 0) == up
         if wants_more and at >= handle.high.value - 1e-3 * span:
-            found.append(handle.high.why)
+            reasons.append(handle.high.why)
         elif not wants_more and at <= handle.low.value + 1e-3 * span:
-            found.append(handle.low.why)
+            reasons.append(handle.low.why)
     case = problem.case_at(_turned(problem.handles, values))
     book, _ = walk(case)
     for limit in problem.limits:
         try:
             if limit.share(case, book) >= limit.most - 1e-3:
-                found.append(limit.why)
+                reasons.append(limit.why)
         except KeyError:
             continue
-    if found:
-        return tuple(dict.fromkeys(found))
+    if reasons:
+        return tuple(dict.fromkeys(reasons))
     grist = [h for h in problem.handles if h.slots[0][0] == "malts"]
     if aim.key == "colour" and len(grist) == 1 and not narrowed:
         return ("the grist has no darker and paler malts to change one against the other",)

@@ -61,8 +61,8 @@ def entry_of(table: ActionTable, number: int) -> tuple[str, ...]:
 
 def clock_of(table: ActionTable) -> str:
     """Return the time that rows of a table move, as the sheet calls it; empty for none."""
-    found = (CLOCKS.get(entry_of(table, number), "") for number in range(len(table.rows)))
-    return next((name for name in found if name), "")
+    clocks = (CLOCKS.get(entry_of(table, number), "") for number in range(len(table.rows)))
+    return next((name for name in clocks if name), "")
 
 
 def row_for(table: ActionTable, planned: Forecast, reading: float) -> int | None:
@@ -92,8 +92,8 @@ def spans(table: ActionTable, planned: Forecast) -> tuple[Span, ...]:
     if table.figure == "malt_temperature":
         # It lists the planned value too, so that no row ends at it.
         aim = -math.inf
-    found = [_nearest(values, n, aim) if n is not None else NOWHERE for n in numbers]
-    return tuple(found)
+    nearest_rows = [_nearest(values, n, aim) if n is not None else NOWHERE for n in numbers]
+    return tuple(nearest_rows)
 
 
 def _up_to(numbers: Sequence[float], wanted: float) -> tuple[Span, ...]:

@@ -162,12 +162,12 @@ def _blend(plan: Plan, brewery: Brewery) -> tuple[dict[str, Number], Number, flo
 def _chlorine(plan: Plan, brewery: Brewery, name: str) -> Number:
     """Return the chlorine or chloramine of the blend, mg/L as Cl2."""
     total = sum(part.share.value for part in plan.liquor.blend)
-    found: Number = 0.0
+    chlorine: Number = 0.0
     for part in plan.liquor.blend:
         stated = _value(getattr(brewery.liquors[part.liquor], name), 0.0)
         analysed = shared(stated, "analysis", f"{name} of {part.liquor}")
-        found = found + part.share.value / total * analysed
-    return found
+        chlorine = chlorine + part.share.value / total * analysed
+    return chlorine
 
 
 def pitch_rate(plan: Plan, yeast: Yeast) -> Number:

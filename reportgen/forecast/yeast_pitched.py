@@ -133,9 +133,9 @@ def _living(
     fresh = stated.value if stated is not None else FRESH
     given = {"age": float(age), "temperature": at, "fresh": fresh}
     taken = {name: nearest("yeast.viability", name, value) for name, value in given.items()}
-    found = viability(taken["age"], taken["temperature"], AGES_AS[form], taken["fresh"])
-    wide = max(found.expected - found.low, found.high - found.expected)
+    living = viability(taken["age"], taken["temperature"], AGES_AS[form], taken["fresh"])
+    wide = max(living.expected - living.low, living.high - living.expected)
     if taken != given:
         # Frozen, boiled, or older than anything that was counted: anything from none to all.
         wide = 1.0
-    return ufloat(found.expected, wide / 2, "viability of the yeast")
+    return ufloat(living.expected, wide / 2, "viability of the yeast")

@@ -195,14 +195,14 @@ def shared_sections(*batches: Assessment) -> tuple[str, ...]:
 
 def _triangles(a: Assessment, b: Assessment) -> Iterator[TriangleBetween]:
     """Yield each triangle test between the two; one that both records have stands once."""
-    found: dict[TriangleBetween, None] = {}
+    triangles: dict[TriangleBetween, None] = {}
     for one, other in ((a, b), (b, a)):
         for session in one.record.tasting:
             test = session.triangle
             if test is not None and str(test.against) == str(other.record.batch):
                 tasters, correct = round(test.assessors.value), round(test.correct_responses.value)
-                found[TriangleBetween(str(session.date), tasters, correct)] = None
-    yield from found
+                triangles[TriangleBetween(str(session.date), tasters, correct)] = None
+    yield from triangles
 
 
 def changes(a: Plan, b: Plan) -> Iterator[PlanChange]:
@@ -265,7 +265,7 @@ def _named(items: Sequence[object]) -> _Items:
 
     An hour and 60 min tell nothing apart: the value counts, and its text is the name.
     """
-    found: _Items = {}
+    by_name: _Items = {}
     for number, item in enumerate(items, 1):
         keys = KEYS.get(type(item).__name__)
         if keys is not None:
@@ -274,10 +274,10 @@ def _named(items: Sequence[object]) -> _Items:
             values = [item if isinstance(item, str) else number]
         known = tuple(map(_value, values))
         name = " ".join(map(_text, values)).strip()
-        while known in found:
+        while known in by_name:
             known, name = (*known, "again"), f"{name} again"
-        found[known] = name, item
-    return found
+        by_name[known] = name, item
+    return by_name
 
 
 def _value(value: object) -> str:
@@ -305,13 +305,13 @@ def _moved(one: _Items, two: _Items) -> dict[tuple[str, ...], tuple[str, ...]]:
     """Pair what stands in one list alone with its like in the other: a hop at another time."""
     own = [known for known in one if known not in two]
     others = [known for known in two if known not in one]
-    found = {}
+    moved = {}
     for known in own:
         like = next((other for other in others if len(known) > 1 and other[0] == known[0]), None)
         if like is not None:
             others.remove(like)
-            found[known] = like
-    return found
+            moved[known] = like
+    return moved
 
 
 def _whole(item: object) -> str:
@@ -396,19 +396,19 @@ def kinds_across(batches: Sequence[Assessment]) -> list[Kinds]:
     kind in common, the first kind of each is all there is, under no name.
     """
     def by_name(batch: Assessment) -> dict[str, Assessment]:
-        kinds = [one.case.packed_into for one in batch.filled_kinds]
-        found: dict[str, Assessment] = {}
-        for kind, one in zip(kinds, batch.filled_kinds, strict=True):
+        kinds = [filled.case.packed_into for filled in batch.filled_kinds]
+        by_kind: dict[str, Assessment] = {}
+        for kind, filled in zip(kinds, batch.filled_kinds, strict=True):
             # Two of one name, as bottles filled on two days: the first.
-            found.setdefault(kind if kinds.count(kind) == 1 else one.packed_in, one)
-        return found
+            by_kind.setdefault(kind if kinds.count(kind) == 1 else filled.packed_in, filled)
+        return by_kind
 
     named = [by_name(batch) for batch in batches]
-    found = [
+    in_both = [
         (kind, tuple(own.get(kind) for own in named))
         for kind in dict.fromkeys(kind for own in named for kind in own)
     ]
-    shared = [(kind, own) for kind, own in found if len([o for o in own if o is not None]) > 1]
+    shared = [(kind, own) for kind, own in in_both if len([o for o in own if o is not None]) > 1]
     whole = tuple(batches)
     if not any(batch.others_filled for batch in batches) or not shared:
         return [("", whole)]
@@ -470,10 +470,10 @@ def _differ(pair: tuple[float | None, float | None], decimals: int) -> bool:
 
 
 def _deviations(batch: Assessment) -> tuple[str, ...]:
-    found = [d.result.figure.key for d in batch.departures]
+    keys = [d.result.figure.key for d in batch.departures]
     for written in batch.record.deviations:
-        found += [key for key in shows_in(written) if key not in found]
-    return tuple(found)
+        keys += [key for key in shows_in(written) if key not in keys]
+    return tuple(keys)
 
 
 def _evenings(a: Assessment, b: Assessment) -> tuple[str, ...]:
@@ -495,9 +495,9 @@ def _scores(a: Assessment, b: Assessment, evenings: Sequence[str]) -> Iterator[S
 
 def means_of(batch: Assessment, evenings: Sequence[str]) -> dict[str, float]:
     """Return the mean score of each attribute over some days."""
-    found: dict[str, list[float]] = {}
+    scores: dict[str, list[float]] = {}
     for session in batch.record.tasting:
         for attribute, score in session.means.items():
             if str(session.date) in evenings:
-                found.setdefault(str(attribute), []).append(score.value)
-    return {k: math.fsum(v) / len(v) for k, v in found.items()}
+                scores.setdefault(str(attribute), []).append(score.value)
+    return {k: math.fsum(v) / len(v) for k, v in scores.items()}

@@ -55,7 +55,7 @@ class Measured(Struct, frozen=True, array_like=True):
 
 def measured(batch: Assessment) -> dict[str, Measured]:
     """Return the measures that the readings of a batch allow, by key."""
-    found = {}
+    values = {}
     for key, measure in MEASURES.items():
         # The mash and the boil of wort from another batch are counted there, once.
         if batch.record.wort_from is not None and not measure.of_fermenter:
@@ -66,8 +66,8 @@ def measured(batch: Assessment) -> dict[str, Measured]:
             # A reading outside the range of its formula says nothing about the kit.
             continue
         if value is not None:
-            found[key] = value
-    return found
+            values[key] = value
+    return values
 
 
 def readings_of(batch: Assessment) -> dict[str, Number]:

@@ -103,17 +103,17 @@ class GroupComparison(Struct, frozen=True):
 
 def groups(rows: Iterable[BatchRow], by: str) -> dict[str, tuple[BatchRow, ...]]:
     """Return the batches that were brewed, by yeast or liquor."""
-    found: dict[str, list[BatchRow]] = {}
+    by_value: dict[str, list[BatchRow]] = {}
     for row in rows:
         if row.state != "planned":
-            found.setdefault(row.yeast if by == "yeast" else row.liquor, []).append(row)
-    return {name: tuple(members) for name, members in sorted(found.items())}
+            by_value.setdefault(row.yeast if by == "yeast" else row.liquor, []).append(row)
+    return {name: tuple(members) for name, members in sorted(by_value.items())}
 
 
 def _measure(key: str) -> Callable[[BatchRow], float | None]:
     def value(row: BatchRow) -> float | None:
-        found = row.measure(key)
-        return None if found is None or aside_of(row, MEASURES[key]) else found.value
+        measure = row.measure(key)
+        return None if measure is None or aside_of(row, MEASURES[key]) else measure.value
 
     return value
 
@@ -123,10 +123,10 @@ def _mash_ph(row: BatchRow) -> float | None:
 
     So a wort that two batches share counts once, and a batch that was set aside not at all.
     """
-    found = row.figure("mash_ph") if _measure("malt_ph")(row) is not None else None
-    if found is None or found.actual is None or found.expected is None:
+    figure = row.figure("mash_ph") if _measure("malt_ph")(row) is not None else None
+    if figure is None or figure.actual is None or figure.expected is None:
         return None
-    return found.actual - found.expected
+    return figure.actual - figure.expected
 
 
 def _days(row: BatchRow) -> float | None:

@@ -115,12 +115,12 @@ def stated_in(brewery: Brewery | None, stock: Stock | None, measure: Measure, na
     """Return what the house's files state for a measure; None when nothing."""
     if not measure.path:
         return None
-    found: object = brewery if measure.file == "brewery.yaml" else stock
+    stated: object = brewery if measure.file == "brewery.yaml" else stock
     for step in place(measure.path, name):
-        found = found.get(step) if isinstance(found, dict) else getattr(found, step, None)
-        if found is None:
+        stated = stated.get(step) if isinstance(stated, dict) else getattr(stated, step, None)
+        if stated is None:
             return None
-    return found if isinstance(found, Quantity) else None
+    return stated if isinstance(stated, Quantity) else None
 
 
 def aside_of(row: BatchRow, measure: Measure) -> str:
@@ -200,7 +200,7 @@ def history_of(
     rows: Mapping[str, BatchRow], brewery: Brewery | None, stock: Stock | None
 ) -> tuple[Series, ...]:
     """Return every series that has a value: kits, yeasts, base malts, each in order of name."""
-    found = []
+    histories = []
     for of in ("kit", "yeast", "malt"):
         names = sorted({owner_of(row, of) for row in rows.values()} - {""})
         for name in names:
@@ -210,8 +210,8 @@ def history_of(
                 stated = stated_in(brewery, stock, measure, name)
                 series = series_of(rows.values(), measure, name, stated)
                 if series.points:
-                    found.append(series)
-    return tuple(found)
+                    histories.append(series)
+    return tuple(histories)
 
 
 def proposal_of(series: Series) -> HouseProposal | None:

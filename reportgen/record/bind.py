@@ -208,7 +208,7 @@ class Binder:
             entry = None
         else:
             entry, wrong, _ = self._pass(tree, cls, whole=False)
-        return entry, [finding_of(*one, source.line(one.position.line)) for one in wrong]
+        return entry, [finding_of(*fault, source.line(fault.position.line)) for fault in wrong]
 
     def whole(self, tree: Node | None, cls: type[E]) -> E | None:
         """Bind a tree whose files have been looked at before; None where it is not whole."""
@@ -346,7 +346,7 @@ class Binder:
             return None
         inner = typing.get_args(slot.hint)[1]
         of_entry = Slot("", "", inner, About("", "", (), kind=slot.said.kind))
-        found = {}
+        table = {}
         for key, value in node.entries:
             if slot.said.dated and key.text == "since":
                 for item, place in self._changes(node, value, at):
@@ -354,8 +354,8 @@ class Binder:
                 continue
             read = self._named(key, value, of_entry, at)
             if read is not None:
-                found[Text(key.text, key.position)] = read
-        return found
+                table[Text(key.text, key.position)] = read
+        return table
 
     def _dated_part(self, item: Mapping, of_entry: Slot, at: _At) -> None:
         own = {slot.key for slot in _SINCE}
@@ -392,7 +392,7 @@ class Binder:
             remedy = _as_list(node, of_item)
             items = self._items(node, at, slot.said.required or slot.said.filled, remedy)
             read = [self._value(item, of_item, at.within(), False) for item in items or ()]
-            return None if items is None else tuple(one for one in read if one is not None)
+            return None if items is None else tuple(value for value in read if value is not None)
         if origin is dict:
             return self._table(node, slot, at)
         if isinstance(hint, type) and issubclass(hint, Entry):
@@ -549,16 +549,16 @@ def _sections(root: type[Entry]) -> MappingOf[str, frozenset[str]]:
     """Return the paths of the sections of a file that have a key, by the key; empty for its top."""
     if root in _SECTIONS:
         return _SECTIONS[root]
-    found: dict[str, set[str]] = {}
+    by_key: dict[str, set[str]] = {}
 
     def go(cls: type[Entry], path: str) -> None:
         for slot in slots(cls):
-            found.setdefault(slot.key, set()).add(path)
+            by_key.setdefault(slot.key, set()).add(path)
             if isinstance(slot.hint, type) and issubclass(slot.hint, Entry):
                 go(slot.hint, f"{path}{slot.key}.")
 
     go(root, "")
-    _SECTIONS[root] = {key: frozenset(paths) for key, paths in found.items()}
+    _SECTIONS[root] = {key: frozenset(paths) for key, paths in by_key.items()}
     return _SECTIONS[root]
 
 
@@ -568,13 +568,13 @@ def _elsewhere(keys: Collection[str], path: str | None, root: type[Entry]) -> st
         return ""
     owners = frozenset.intersection(*(_sections(root).get(k, frozenset()) for k in keys))
     # Of several the one nearest by: in the same part of the file, else of what was done.
-    found = [own for own in owners if own]
-    if len(found) > 1:
+    sections = [own for own in owners if own]
+    if len(sections) > 1:
         here = path.split(".")[0]
-        found = [own for own in found if own.split(".")[0] == here] or (
-            [own for own in found if not own.startswith("plan.")]
+        sections = [own for own in sections if own.split(".")[0] == here] or (
+            [own for own in sections if not own.startswith("plan.")]
         )
-    return found[0].rstrip(".").replace(".", ": ") if len(found) == 1 else ""
+    return sections[0].rstrip(".").replace(".", ": ") if len(sections) == 1 else ""
 
 
 class _Refused(Exception):
@@ -632,7 +632,7 @@ def _decimal_comma(key: Scalar, node: Mapping) -> tuple[Scalar, Wrong] | None:
     """
     if not _BEHIND_COMMA.fullmatch(key.text):
         return None
-    at = next(n for n, (found, _) in enumerate(node.entries) if found is key)
+    at = next(n for n, (entry_key, _) in enumerate(node.entries) if entry_key is key)
     owner, value = node.entries[at - 1] if at else (key, node)
     if not isinstance(value, Scalar) or not _NUMBER.match(value.text):
         return None

@@ -81,8 +81,8 @@ def _written(dates: list[tuple[int, int, int]]) -> str:
 def parse_clock(text: str) -> int:
     """Read ``09:20``; returns minutes since midnight. Raises :class:`UnitError`."""
     clean = text.strip()
-    if found := re.fullmatch(r"([0-9]{1,2}):([0-9]{2})", clean):
-        hours, minutes = int(found[1]), int(found[2])
+    if match := re.fullmatch(r"([0-9]{1,2}):([0-9]{2})", clean):
+        hours, minutes = int(match[1]), int(match[2])
         if hours < 24 and minutes < 60:
             return hours * 60 + minutes
         remedy = "write 00:00 and the next day" if (hours, minutes) == (24, 0) else ""
@@ -91,17 +91,17 @@ def parse_clock(text: str) -> int:
 
 
 def _clock_remedy(text: str) -> str:
-    found = re.fullmatch(
+    match = re.fullmatch(
         r"([0-9]{1,2})(?:[:.,h]?([0-9]{2}))?"  # hours and minutes
         r"(?::[0-9]{2}(?:\.[0-9]+)?)? ?"  # seconds, which are left out
         r"(h|am|pm|a\.m\.|p\.m\.|Uhr)?",
         text,
         re.IGNORECASE,
     )
-    if found is None:
+    if match is None:
         return ""
-    hours, minutes = int(found[1]), int(found[2] or 0)
-    half = (found[3] or "").replace(".", "").lower()
+    hours, minutes = int(match[1]), int(match[2] or 0)
+    half = (match[3] or "").replace(".", "").lower()
     if half in ("am", "pm"):
         if not 1 <= hours <= 12:
             return ""
@@ -153,10 +153,10 @@ def _dates_in(text: str) -> list[str]:
 def parse_moment(text: str) -> datetime.datetime:
     """Read ``2026-03-14 09:20``, as the clock on the wall shows it. Raises :class:`UnitError`."""
     clean = text.strip()
-    found = re.fullmatch(r"([0-9]{4}-[0-9]{2}-[0-9]{2}) ([0-9]{1,2}:[0-9]{2})", clean)
-    if found is None:
+    match = re.fullmatch(r"([0-9]{4}-[0-9]{2}-[0-9]{2}) ([0-9]{1,2}:[0-9]{2})", clean)
+    if match is None:
         message = f"`{text[:_LONGEST]}` is not a date with a time"
         raise UnitError(message, _MOMENT, _moment_remedy(clean))
-    minutes = parse_clock(found[2])
-    day = parse_date(found[1])
+    minutes = parse_clock(match[2])
+    day = parse_date(match[1])
     return datetime.datetime(day.year, day.month, day.day, minutes // 60, minutes % 60)

@@ -342,8 +342,8 @@ def entry_schema(
 
 def _usual(said: About) -> dict[str, list[str]]:
     """Return the least and the most that a value plausibly is."""
-    found = {"x-usual": said.usual, "x-usual-per-litre": said.usual_per_litre}
-    return {key: list(bounds) for key, bounds in found.items() if bounds is not None}
+    usual = {"x-usual": said.usual, "x-usual-per-litre": said.usual_per_litre}
+    return {key: list(bounds) for key, bounds in usual.items() if bounds is not None}
 
 
 def _examples_of(hint: Any) -> list[Any]:
@@ -359,9 +359,9 @@ def _examples_of(hint: Any) -> list[Any]:
     example: dict[str, Any] = {}
     for name, field in hint.fields.items():
         if field.about.required or not example:
-            found = list(field.about.examples) or _examples_of(hints(hint)[name])
-            if found:
-                example[field.key] = found[0]
+            examples = list(field.about.examples) or _examples_of(hints(hint)[name])
+            if examples:
+                example[field.key] = examples[0]
     return [example]
 
 

@@ -78,19 +78,19 @@ def near(number: str) -> tuple[str, ...]:
         return ()
     whole, _, decimals = number.partition(".")
     digits = whole + decimals
-    found: list[str] = []
+    ways: list[str] = []
     for n in range(len(digits) - 1):
         if digits[n] != digits[n + 1]:
             swapped = digits[:n] + digits[n + 1] + digits[n] + digits[n + 2 :]
-            found.append(_pointed(swapped, len(whole)))
+            ways.append(_pointed(swapped, len(whole)))
     for n in range(len(digits) + 1):
-        found.append(_pointed(digits[:n] + "0" + digits[n:], len(whole) + (n < len(whole))))
+        ways.append(_pointed(digits[:n] + "0" + digits[n:], len(whole) + (n < len(whole))))
     for n, digit in enumerate(digits):
         if digit == "0" or digits[n : n + 2] == 2 * digit:
-            found.append(_pointed(digits[:n] + digits[n + 1 :], len(whole) - (n < len(whole))))
+            ways.append(_pointed(digits[:n] + digits[n + 1 :], len(whole) - (n < len(whole))))
     for shift in (-1, 1, -2, 2):
-        found.append(_pointed(digits, len(whole) + shift))
-    return tuple(text for text in dict.fromkeys(found) if float(text) != float(number))
+        ways.append(_pointed(digits, len(whole) + shift))
+    return tuple(text for text in dict.fromkeys(ways) if float(text) != float(number))
 
 
 def misread(number: str) -> tuple[str, ...]:

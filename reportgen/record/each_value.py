@@ -62,9 +62,9 @@ def _several(value: Any, name: str) -> Iterable[tuple[str, Any]]:
     if value is None:
         return ()
     if isinstance(value, tuple):
-        return ((f"{name} {number}", one) for number, one in enumerate(value, 1))
+        return ((f"{name} {number}", entry) for number, entry in enumerate(value, 1))
     if isinstance(value, dict):
-        return ((f"{name} {key}", one) for key, one in value.items())
+        return ((f"{name} {key}", entry) for key, entry in value.items())
     return ((name, value),)
 
 
@@ -80,7 +80,9 @@ def initials_in(entry: Entry) -> Iterator[Initials]:
         if isinstance(value, Initials):
             yield value
         elif isinstance(value, Reading):
-            yield from (one for one in (value.by, value.amended_by) if one is not None)
+            yield from (
+                initials for initials in (value.by, value.amended_by) if initials is not None
+            )
 
 
 def last_day(entry: Entry) -> datetime.date | None:
@@ -88,11 +90,11 @@ def last_day(entry: Entry) -> datetime.date | None:
     days = []
     for _, slot, value in fields_in(entry):
         at = (value.at, value.amended_on) if isinstance(value, Reading) else (value,)
-        for one in at if slot.key != "best_before" else ():
-            if isinstance(one, Day):
-                days.append(one.date)
-            elif isinstance(one, Moment):
-                days.append(one.at.date())
+        for day in at if slot.key != "best_before" else ():
+            if isinstance(day, Day):
+                days.append(day.date)
+            elif isinstance(day, Moment):
+                days.append(day.at.date())
     return max(days, default=None)
 
 
@@ -115,11 +117,11 @@ def parts_in(part: Any, name: str = "", depth: int = 0) -> Iterator[tuple[str, i
     """
     yield name, depth, part
     if isinstance(part, tuple):
-        for one in part:
-            yield from parts_in(one, name, depth + 1)
+        for item in part:
+            yield from parts_in(item, name, depth + 1)
     elif isinstance(part, Mapping):
-        for key, one in part.items():
-            yield from parts_in(one, str(key), depth + 1)
+        for key, item in part.items():
+            yield from parts_in(item, str(key), depth + 1)
     else:
         for member in member_names(part):
             if member != "position":

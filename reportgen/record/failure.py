@@ -121,7 +121,7 @@ def noted(file: str, failures: list[Finding]) -> Iterator[None]:
 
 def say(failures: Iterable[Finding]) -> bool:
     """Print failures for a person; return whether there were any."""
-    found = list(failures)
-    for failure in found:
+    failed = list(failures)
+    for failure in failed:
         print(render_text(failure), file=sys.stderr)
-    return bool(found)
+    return bool(failed)

@@ -40,7 +40,7 @@ def misfits(plan: Plan, source: Source) -> list[Finding]:
         if position is not None
     ]  # fmt: skip
     if stated:
-        first = min(stated, key=lambda one: (one[1].file != source.file, one[1].line))
+        first = min(stated, key=lambda entry: (entry[1].file != source.file, entry[1].line))
         what = ", ".join(f"`{key}`" for key, _ in stated)
         return [
             _finding(

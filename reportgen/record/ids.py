@@ -41,14 +41,14 @@ class Ids(Struct, frozen=True):
 
 def ids_of(files: Iterable[tuple[str, bytes]]) -> Ids:
     """Return the ids of the record files given by name and bytes, in order."""
-    found: dict[str, list[str]] = {}
+    ids: dict[str, list[str]] = {}
     known: dict[str, str] = {}
     for name, data in files:
         batch = batch_id(name, data)
-        found.setdefault(batch.casefold(), []).append(name)
+        ids.setdefault(batch.casefold(), []).append(name)
         known.setdefault(batch.casefold(), batch)
     return Ids(
-        {batch: tuple(sorted(names, key=at_home)) for batch, names in found.items()},
+        {batch: tuple(sorted(names, key=at_home)) for batch, names in ids.items()},
         frozenset(known.values()),
     )
 

@@ -266,8 +266,8 @@ def read_quantity(
     Raises :class:`~reportgen.record.units.UnitError` as ``parse_quantity`` does, and for a number
     beyond the bounds that nature sets the kind.
     """
-    found = _read(text, kind, gallon)
-    return found if position is None else replace(found, position=position)
+    quantity = _read(text, kind, gallon)
+    return quantity if position is None else replace(quantity, position=position)
 
 
 def readable(
@@ -288,18 +288,18 @@ def _read(text: str, kind: str, gallon: str | None) -> Quantity:
     if wanted is None:
         raise ValueError(f"no kind of quantity: {kind}")
     negative = kind in _SIGNED and text.strip().startswith(("-", "\u2212"))
-    found = _first_that_fits(text.strip()[1:] if negative else text, text, wanted, gallon)
+    quantity = _first_that_fits(text.strip()[1:] if negative else text, text, wanted, gallon)
     if negative:
-        found = replace(
-            found, value=-found.value, number=-found.number, text=text.strip()
+        quantity = replace(
+            quantity, value=-quantity.value, number=-quantity.number, text=text.strip()
         )
     low, high = wanted.nature
     # Degrees Plato and Brix end where their table does, which is known where they are read.
-    if found.unit not in ("P", "Bx") and not low <= found.value <= high:
+    if quantity.unit not in ("P", "Bx") and not low <= quantity.value <= high:
         raise UnitError(
-            f"`{text}` is beyond what {_named(wanted)} can be", _between(wanted), _meant(found)
+            f"`{text}` is beyond what {_named(wanted)} can be", _between(wanted), _meant(quantity)
         )
-    return found
+    return quantity
 
 
 def _first_that_fits(body: str, text: str, kind: Kind, gallon: str | None) -> Quantity:
@@ -363,15 +363,17 @@ def out_of_bounds(read: Quantity, bounds: Sequence[float]) -> tuple[str, str, st
     )
 
 
-def _meant(found: Quantity) -> str:
+def _meant(quantity: Quantity) -> str:
     """Return what may have been meant: a nought or a point that was lost, mbar for bar."""
-    if found.kind == "gravity" and (lost := re.fullmatch(r"1\.([1-9][0-9]{0,3})", found.text)):
+    if quantity.kind == "gravity" and (
+        lost := re.fullmatch(r"1\.([1-9][0-9]{0,3})", quantity.text)
+    ):
         return f"write 1.0{lost[1]}"
-    if found.unit == "bar" and found.number <= MOST_MBAR:
-        return f"write {found.number:g} mbar, if that is meant"
-    if found.kind != "fraction" or not found.number > 100:
+    if quantity.unit == "bar" and quantity.number <= MOST_MBAR:
+        return f"write {quantity.number:g} mbar, if that is meant"
+    if quantity.kind != "fraction" or not quantity.number > 100:
         return ""
-    shifted = [found.number / by for by in (10, 100) if found.number / by <= 100]
+    shifted = [quantity.number / by for by in (10, 100) if quantity.number / by <= 100]
     return "write " + " or ".join(f"{number:g} %" for number in shifted) if shifted else ""
 
 

@@ -88,35 +88,35 @@ def mentioning(root: Path, names: Collection[str], words: Collection[str]) -> li
     """
     parts = [[p.encode() for p in re.split(r"[\s']+", word)] for word in words]
     inside = root.resolve()
-    found = []
+    files = []
     for name in names:
         data = _bytes_of(root / name, inside)
         if b"\\" in data or any(all(part in data for part in word) for word in parts):
-            found.append(name)
-    return found
+            files.append(name)
+    return files
 
 
 def misnamed(root: Path) -> list[Finding]:
     """Return an error for each folder with the name of a record, and for each record that is
     passed over since its name ends otherwise, such as ``.YAML`` or ``.yaml.txt``.
     """
-    found = []
+    findings = []
     for path in paths_below(root, NOT_RECORDS):
         place = Position(path.relative_to(root).as_posix(), 1, 1, 1)
         named = path.suffix in SUFFIXES and path.relative_to(root).as_posix() not in HOUSE
         right = right_name(path.name)
         if named and _is_folder(path):
-            found.append(finding_of(
+            findings.append(finding_of(
                 "not-a-file", place, "this is a folder with the name of a record", "a text file"
             ))  # fmt: skip
         elif right and not _is_folder(path):
-            found.append(finding_of(
+            findings.append(finding_of(
                 "file-ending", place,
                 "this file is not read: its name does not end in .yaml",
                 right,
                 f"rename it to {right}",
             ))  # fmt: skip
-    return found
+    return findings
 
 
 _ENDING = re.compile(
@@ -137,7 +137,7 @@ def right_name(name: str) -> str:
 
 def lies_in(name: str, named: Collection[str]) -> bool:
     """Whether a file is named, or lies in a folder that is."""
-    return any(name == one or name.startswith(f"{one}/") for one in named)
+    return any(name == folder or name.startswith(f"{folder}/") for folder in named)
 
 
 def leads_out(path: Path, inside: Path) -> bool:
@@ -156,14 +156,14 @@ def paths_below(root: Path, but: Collection[str] = ()) -> list[Path]:
     either, since an output may hold far more files than the archive; nor is a folder that is a
     link.
     """
-    found: list[Path] = []
+    paths: list[Path] = []
     for folder, folders, files in os.walk(root):
         here = Path(folder)
         left_out = but if here == root else ()
         folders[:] = [n for n in folders if not n.startswith(".") and n not in left_out]
-        found += (here / n for n in folders)
-        found += (here / n for n in files if not n.startswith(".") and n not in left_out)
-    return sorted(found)
+        paths += (here / n for n in folders)
+        paths += (here / n for n in files if not n.startswith(".") and n not in left_out)
+    return sorted(paths)
 
 
 def _named_like_records(root: Path) -> list[Path]:

@@ -83,8 +83,8 @@ class Archive(Struct, frozen=True):
 
     def record(self, batch: str | None) -> Record | None:
         """Return the record of a batch that another names; None for none, or an unread one."""
-        found = self.batches.get(batch or "")
-        return found.record if found is not None else None
+        named = self.batches.get(batch or "")
+        return named.record if named is not None else None
 
     def on(self, day: datetime.date | None) -> tuple[Brewery | None, Stock | None]:
         """Return brewery and stock as they were on a day; None is the latest of all."""
@@ -209,8 +209,8 @@ def load_archive(
         # A fault of the tool in one file is said of that file; the others are read all the same.
         file = None
         with noted(name, findings):
-            file, found = _read(root / name, root, given)
-            findings.extend(found)
+            file, faults = _read(root / name, root, given)
+            findings.extend(faults)
         return file
 
     def house(name: str) -> _File | None:
@@ -249,19 +249,19 @@ def load_archive(
 
     def looked_at(file: _File, kind: str) -> list[Finding]:
         tree = _without_nulls(file.tree) if kind == "record" else file.tree
-        entry, found = (binder if kind == "record" else of_house).file(
+        entry, faults = (binder if kind == "record" else of_house).file(
             tree, FILES[kind], file.source
         )
         if isinstance(entry, Record) and tree is file.tree:
             file.record = entry
         if kind != "record":
-            found += since.faults(tree, file.source, {finding.position for finding in found})
-        if figures is not None and not _is_other_format(found):
+            faults += since.faults(tree, file.source, {finding.position for finding in faults})
+        if figures is not None and not _is_other_format(faults):
             changes = since.days(tree) if kind != "record" else []
             for day in (datetime.date.min, *changes):
                 then = since.on(tree, day) if changes else tree
-                found += wrong_figures(then, file.source, figures, gallon)
-        return _once(found)
+                faults += wrong_figures(then, file.source, figures, gallon)
+        return _once(faults)
 
     for kind, house_file in (("brewery", brewery_file), ("stock", stock_file)):
         if house_file is not None:
@@ -270,9 +270,9 @@ def load_archive(
     sound = set()
     for name, file in files.items():
         with noted(name, findings):
-            found = looked_at(file, "record")
-            findings += found
-            if not found:
+            faults = looked_at(file, "record")
+            findings += faults
+            if not faults:
                 sound.add(name)
 
     # Nothing is bound before every file has been looked at: a fault in a plan is a fault in each
@@ -289,21 +289,23 @@ def load_archive(
     batches: dict[str, Batch] = {}
     for name, file in files.items():
         with noted(name, findings):
-            batch, found = _batch(file, plans, wrong, name in sound, binder)
-            findings += found
+            batch, faults = _batch(file, plans, wrong, name in sound, binder)
+            findings += faults
             if by_id.get(batch.id, file) is file:
                 batches[batch.id] = batch
     ordered = dict(sorted(batches.items()))
     if only is None:
         records = [batch.record for batch in ordered.values()]
-        findings += kept.unheld(sources, [one.goes_by for one in records if one is not None])
+        findings += kept.unheld(
+            sources, [bound_record.goes_by for bound_record in records if bound_record is not None]
+        )
     told = tuple(_once(findings))
     return Archive(root, brewery, stock, ordered, told, sources, only is None, kept)
 
 
-def _is_other_format(found: Iterable[Finding]) -> bool:
+def _is_other_format(findings: Iterable[Finding]) -> bool:
     """Whether a file is of a format that this version does not read, so that nothing is judged."""
-    return any(finding.rule == "format" for finding in found)
+    return any(finding.rule == "format" for finding in findings)
 
 
 def _read_only(
@@ -417,8 +419,8 @@ def _tables(
         tables["checks"] = set(checks)
     for house, kinds in ((brewery, HOUSE_TABLES), (stock, STOCK_TABLES)):
         if house is not None:
-            found = {kind: _keys(house.tree, kind) for kind in kinds}
-            tables |= {kind: names for kind, names in found.items() if names is not None}
+            declared = {kind: _keys(house.tree, kind) for kind in kinds}
+            tables |= {kind: names for kind, names in declared.items() if names is not None}
     if all(kind in tables for kind in STOCK_TABLES):
         tables["items"] = {name for kind in STOCK_TABLES for name in tables[kind]}
         if "liquors" in tables:

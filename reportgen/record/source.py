@@ -180,16 +180,16 @@ def _too_large(size: int) -> _Refusal:
 def _bytes(path: Path) -> tuple[bytes, _Refusal | None]:
     try:
         # Look before opening: opening a named pipe would wait for ever.
-        found = os.stat(path)
-        if stat.S_ISDIR(found.st_mode):
+        status = os.stat(path)
+        if stat.S_ISDIR(status.st_mode):
             return b"", _Refusal("not-a-file", "this is a folder", "a text file")
-        if not stat.S_ISREG(found.st_mode):
+        if not stat.S_ISREG(status.st_mode):
             return b"", _Refusal(
                 "not-a-file", "this is not a regular file", "a text file",
                 "delete it, and put the text in a file of that name",
             )
-        if found.st_size > LIMIT:
-            return b"", _too_large(found.st_size)
+        if status.st_size > LIMIT:
+            return b"", _too_large(status.st_size)
         with open(path, "rb") as stream:
             return stream.read(LIMIT + 1), None
     except FileNotFoundError:
@@ -213,8 +213,8 @@ def _like(path: Path) -> str:
         beside = sorted(entry.name for entry in os.scandir(path.parent) if entry.is_file())
     except (OSError, ValueError):
         beside = []
-    if found := nearest(path.name, beside):
-        return f"did you mean `{found}`, in the same folder?"
+    if closest := nearest(path.name, beside):
+        return f"did you mean `{closest}`, in the same folder?"
     return (
         f"bring it back, as with `git checkout -- {path.name}`; an archive begun with "
         "`reportgen start FOLDER` has one"
@@ -353,26 +353,26 @@ def _conflict(marks: list[tuple[int, str]], lines: tuple[str, ...]) -> Iterator[
 
 def _indents(lines: tuple[str, ...]) -> Iterator[_Refusal]:
     for number, line in enumerate(lines, 1):
-        if found := _TAB_INDENT.match(line):
+        if match := _TAB_INDENT.match(line):
             yield _Refusal(
                 "tab-indent",
                 "the line is indented with a tab",
                 "spaces only, two for each level",
                 None,
                 number,
-                found[0].index("\t") + 1,
-                len(found[0]) + 1,
+                match[0].index("\t") + 1,
+                len(match[0]) + 1,
                 line,
             )
-        elif found := _SPACE_INDENT.match(line):
+        elif match := _SPACE_INDENT.match(line):
             yield _Refusal(
                 "space-indent",
                 "the line is indented with a no-break space or another special space",
                 "plain spaces, two for each level",
                 None,
                 number,
-                found.start(1) + 1,
-                found.end(1) + 1,
+                match.start(1) + 1,
+                match.end(1) + 1,
                 line,
             )
 

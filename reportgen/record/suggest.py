@@ -88,5 +88,5 @@ def nearest(word: str, candidates: Iterable[str]) -> str | None:
 
 def did_you_mean(word: str, candidates: Iterable[str]) -> str:
     """Return "did you mean `x`?", or an empty text when nothing resembles the word."""
-    found = nearest(word, candidates)
-    return f"did you mean `{found}`?" if found is not None else ""
+    closest = nearest(word, candidates)
+    return f"did you mean `{closest}`?" if closest is not None else ""

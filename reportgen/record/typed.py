@@ -145,11 +145,11 @@ def _fits(
     text: str, typed: Quantity, what: str, width: Width, gallon: str | None, signed: bool = False
 ) -> Quantity:
     """Return a width as read by its kind. ``_Wrong`` when it is of another, nought or too wide."""
-    found = _read(text, "offset" if signed else width.kind, gallon)
-    if signed and found is not None and found.kind != width.kind:
-        found = None
+    quantity = _read(text, "offset" if signed else width.kind, gallon)
+    if signed and quantity is not None and quantity.kind != width.kind:
+        quantity = None
     also = " or a share, e.g. 5 %" if width.share else ""
-    if found is None:
+    if quantity is None:
         number = f"{typed.number:g}"
         unit = {"K": " K", "L": " L", "kg": " g", "bar": " bar"}.get(BASE.get(width.kind, ""), "")
         may_be = unit or abs(typed.number) <= width.most
@@ -158,8 +158,8 @@ def _fits(
             f"{width.name}, e.g. {width.example}{also}",
             f"write {number}{unit}, if that is meant" if may_be else f"write {width.name}",
         )
-    _within(text, found.value, what, width, width.most, signed)
-    return found
+    _within(text, quantity.value, what, width, width.most, signed)
+    return quantity
 
 
 def _within(
@@ -211,7 +211,7 @@ def _critical(
             "one of the two, or both",
             "write the value beyond which harm is possible",
         )
-    wrong = [found for side in sides for found in _said(side, judge)]
+    wrong = [fault for side in sides for fault in _said(side, judge)]
     yield from wrong
     low, high = (_quantity(side, kind, gallon) for side in sides)
     if wrong or low is None or high is None or (low.kind, low.unit) != (high.kind, high.unit):
@@ -379,16 +379,16 @@ def _instrument(
         if typed is None:
             return
         of_kind = Width(width.kind, width.name, width.example, most)
-        found = _fits(part.text, typed, what, of_kind, gallon, signed)
+        quantity = _fits(part.text, typed, what, of_kind, gallon, signed)
         if key != "uncertainty" or not step or step > most or not isinstance(shown, Scalar):
             return
-        if found.value > STEPS_OF_U * step:
+        if quantity.value > STEPS_OF_U * step:
             raise _Wrong(
                 f"`{part.text}` is more than {STEPS_OF_U:g} times the resolution of `{name}`",
                 f"±U of a few steps; one step is {shown.text}",
                 "compare with its certificate or its last check",
             )
-        if found.value < FINEST_U * step:
+        if quantity.value < FINEST_U * step:
             raise _Wrong(
                 f"`{part.text}` is finer than `{name}` can be read",
                 f"±U of a quarter of a step or more; one step is {shown.text}",
@@ -439,8 +439,8 @@ def _points(
         pair = below(point, "at"), below(point, "reads")
         if not all(isinstance(node, Scalar) for node in pair):
             continue
-        found = [_read(n.text, kind, gallon) for n in pair if isinstance(n, Scalar)]
-        at, shown = found
+        values = [_read(n.text, kind, gallon) for n in pair if isinstance(n, Scalar)]
+        at, shown = values
         if at is None or shown is None or at.unit != shown.unit:
             wrong = pair[0] if at is None else pair[1]
             assert isinstance(wrong, Scalar)
@@ -464,12 +464,12 @@ def _points(
 
 
 def _reference(node: Scalar, name: str, gallon: str | None) -> None:
-    found = _read(node.text, "temperature", gallon)
+    quantity = _read(node.text, "temperature", gallon)
     low, high = REFERENCES
-    if found is not None and not low <= found.value <= high:
+    if quantity is not None and not low <= quantity.value <= high:
         raise _Wrong(
             f"`{node.text}` is not a reference temperature of `{name}`",
             f"{low:g} C to {high:g} C, e.g. 20 C or 60 F",
-            f"write {found.number:g} F" if low <= (found.value - 32) / 1.8 <= high
+            f"write {quantity.number:g} F" if low <= (quantity.value - 32) / 1.8 <= high
             else "read it on the stem",
         )  # fmt: skip

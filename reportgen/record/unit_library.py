@@ -75,10 +75,10 @@ def look_up(unit: str) -> tuple[str, float] | None:
     import pint
 
     try:
-        one = registry().Quantity(1.0, expression)
-        dimensions = str(one.dimensionality)
+        quantity = registry().Quantity(1.0, expression)
+        dimensions = str(quantity.dimensionality)
         kind, base = _KINDS[dimensions]
-        factor = float(one.to(base).magnitude)
+        factor = float(quantity.to(base).magnitude)
     except (pint.errors.PintError, KeyError, ValueError, TypeError, AttributeError):
         return None
     return (kind, factor) if _LEAST <= factor <= _MOST else None
@@ -102,10 +102,10 @@ def _expression(unit: str) -> str | None:
 
 
 def _allowed(name: str) -> str | None:
-    found = registry().parse_unit_name(name)
-    if not found:
+    parses = registry().parse_unit_name(name)
+    if not parses:
         return None
-    prefix, root, _ = found[0]
+    prefix, root, _ = parses[0]
     if prefix not in _PREFIXES or root in _DIFFERING or (prefix and root in _UNPREFIXED):
         return None
     return str(prefix + root)

@@ -21,10 +21,10 @@ EXACT: dict[tuple[str, str], Unit] = {
 @functools.cache
 def _folded() -> dict[tuple[str, str], Unit]:
     """Return the same without regard to upper and lower case."""
-    found: dict[tuple[str, str], Unit] = {}
+    folded: dict[tuple[str, str], Unit] = {}
     for (kind, name), unit in EXACT.items():
-        found.setdefault((kind, name.casefold()), unit)
-    return found
+        folded.setdefault((kind, name.casefold()), unit)
+    return folded
 
 
 _CASED = {"mL", "mg", "mbar", "mg/L", "mL/min", "mL/g", "mm", "t", "MPa", "MW", "MJ"}
@@ -143,11 +143,11 @@ def _other_unit(text: str, number: str, unit: str, kind: str) -> Unit:
             raise _wrong_kind(text, other, kind)
     from reportgen.record import unit_library
 
-    found = unit_library.look_up(unit)
-    if found is not None:
-        if found[0] != kind:
-            raise _wrong_kind(text, found[0], kind)
-        return Unit(unit, kind, found[1], unit)
+    in_library = unit_library.look_up(unit)
+    if in_library is not None:
+        if in_library[0] != kind:
+            raise _wrong_kind(text, in_library[0], kind)
+        return Unit(unit, kind, in_library[1], unit)
     remedy = _with_more(number, unit, kind) or (f"did you mean `{number} {near}`?" if near else "")
     if kind in ("fraction", "alpha") and unit.startswith("%"):
         remedy = f"write {number} % alone; what it is a share of is plain from its place"
@@ -174,5 +174,5 @@ def _with_more(number: str, unit: str, kind: str) -> str:
     return f"write {plain} alone; the rest belongs in a note"
 
 
-def _wrong_kind(text: str, found: str, wanted: str) -> UnitError:
-    return refuse(f"`{text}` is {NAMES[found]}; {NAMES[wanted]} is wanted", wanted)
+def _wrong_kind(text: str, given: str, wanted: str) -> UnitError:
+    return refuse(f"`{text}` is {NAMES[given]}; {NAMES[wanted]} is wanted", wanted)

@@ -152,7 +152,7 @@ def _gallons() -> list[Unit]:
             expression = pint + words[0].replace("fluid ounce", "fluid_ounce")
             rows.append(Unit(f"{mark} {name}", "volume", gallon / share, expression, tuple(also)))
         hour = [
-            f"{one}/{each}" for one in (f"{mark} gal", f"{long} gal") for each in ("hr", "hour")
+            f"{unit}/{each}" for unit in (f"{mark} gal", f"{long} gal") for each in ("hr", "hour")
         ]
         rows.append(
             Unit(

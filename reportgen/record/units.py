@@ -102,19 +102,19 @@ def _is_one(text: str, kind: str, gallon: str | None) -> bool:
 
 def _parse(text: str, clean: str, kind: str, gallon: str | None) -> Quantity:
     body = clean if clean[0].isdigit() else _without_name(clean, kind)
-    found = _NUMBER.match(body)
-    if found is None or not (found[2] or found[4]):
+    match = _NUMBER.match(body)
+    if match is None or not (match[2] or match[4]):
         raise _no_number(text, clean, kind)
-    rest = body[found.end() :]
+    rest = body[match.end() :]
     unit = rest.strip()
     row = EXACT.get((kind, unit))
     if row is None and unit:
-        _check_form(clean, found[0], rest, kind)
+        _check_form(clean, match[0], rest, kind)
         parts = _parts(text, body, rest, kind)
         if parts:
             return _compound(text, parts, kind, gallon)
-        row = find_unit(text, found[0], unit, kind, gallon)
-    return _single(text, found, unit, row, kind)
+        row = find_unit(text, match[0], unit, kind, gallon)
+    return _single(text, match, unit, row, kind)
 
 
 def _parts(text: str, body: str, rest: str, kind: str) -> list[tuple[str, str]]:
@@ -208,24 +208,24 @@ def without_comma(before: str, behind: str) -> tuple[str, ...]:
 
 
 def _single(
-    text: str, found: re.Match[str], unit: str, row: Unit | None, kind: str
+    text: str, match: re.Match[str], unit: str, row: Unit | None, kind: str
 ) -> Quantity:
-    _, whole, _, decimals, exponent = found.groups()
+    _, whole, _, decimals, exponent = match.groups()
     decimals = decimals or ""
     if len((whole + decimals).lstrip("0")) > _FIGURES or len(whole + decimals) > 2 * _FIGURES:
         raise refuse(f"`{text}` has more digits than any instrument gives", kind)
     power = int(exponent or 0)
     if abs(power) > 2 * _FIGURES:
         raise refuse(f"`{text}` is beyond any number of a brewhouse", kind)
-    number, last = float(found[0]), 10.0 ** (power - len(decimals))
+    number, last = float(match[0]), 10.0 ** (power - len(decimals))
     if row is None and kind not in _PLAIN:
-        raise refuse(f"`{text}` has no unit", kind, _with_units(found[0], kind))
+        raise refuse(f"`{text}` has no unit", kind, _with_units(match[0], kind))
     factor, offset, scale = (row.factor, row.offset, row.scale) if row else (
         1.0, 0.0, "SG" if kind == "gravity" else ""
     )  # fmt: skip
     value = (number + offset) * factor
     if scale == "SG":
-        _check_specific_gravity(text, number, found[0])
+        _check_specific_gravity(text, number, match[0])
     else:
         _check_value(text, number, value, kind, row)
     return Quantity(value, kind, text, number, scale or unit, last * factor)
@@ -300,10 +300,10 @@ def _compound(
     above: Unit | None = None
     quantity: Quantity | None = None
     for index, (number, unit) in enumerate(parts):
-        found = _NUMBER.match(number)
-        assert found is not None
+        match = _NUMBER.match(number)
+        assert match is not None
         row = find_unit(text, number, unit, kind, gallon)
-        quantity = _single(f"{number} {unit}", found, unit, row, kind)
+        quantity = _single(f"{number} {unit}", match, unit, row, kind)
         if above is not None and row.factor >= above.factor:
             raise refuse(f"`{text}`: the larger unit comes first", kind)
         if above is not None and quantity.value >= above.factor * (1 - 1e-12):

@@ -66,7 +66,7 @@ def scalar(value: Any) -> str:
 def flow(value: Any) -> str:
     """Return plain data on one line of YAML."""
     if isinstance(value, Mapping):
-        return "{" + ", ".join(f"{key}: {flow(one)}" for key, one in value.items()) + "}"
+        return "{" + ", ".join(f"{key}: {flow(item)}" for key, item in value.items()) + "}"
     if isinstance(value, list):
         return "[" + ", ".join(map(flow, value)) + "]"
     return scalar(value)
@@ -102,16 +102,16 @@ def differing(before: Mapping[str, Any], after: Mapping[str, Any]) -> dict[str, 
 
     What is gone is null there.
     """
-    found: dict[str, Any] = {}
+    changed: dict[str, Any] = {}
     for key, value in after.items():
         if key in before and before[key] == value:
             continue
         if isinstance(value, Mapping) and isinstance(before.get(key), Mapping):
-            found[key] = differing(before[key], value)
+            changed[key] = differing(before[key], value)
         else:
-            found[key] = value
+            changed[key] = value
     for key in before:
         if key not in after:
-            found[key] = "null"
-    return found
+            changed[key] = "null"
+    return changed
 

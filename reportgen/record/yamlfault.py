@@ -42,26 +42,26 @@ class Fault(Struct, frozen=True):
     remedy: str | None = None
 
 
-def glued_key(number: int, found: re.Match[str]) -> Fault:
+def glued_key(number: int, match: re.Match[str]) -> Fault:
     """Return what is said of a match of GLUED on a line."""
-    column = found.end("key") + 1
+    column = match.end("key") + 1
     return Fault(
         "colon-space",
         number,
         column,
         column + 1,
-        f"there is no space after the colon of `{found['key']}`",
-        f"{found['key']}: {found['value'].strip()}",
+        f"there is no space after the colon of `{match['key']}`",
+        f"{match['key']}: {match['value'].strip()}",
     )
 
 
-def glued_dash(number: int, found: re.Match[str]) -> Fault:
+def glued_dash(number: int, match: re.Match[str]) -> Fault:
     """Return what is said of a match of GLUED_DASH on a line."""
     return Fault(
         "dash-space",
         number,
-        found.end(),
-        found.end() + 1,
+        match.end(),
+        match.end() + 1,
         "there is no space after the dash",
         "a dash and a space before each item of a list",
     )
@@ -195,15 +195,15 @@ class _Case(Struct, frozen=True):
         text = self.source.line(line)
         sign = text[column - 1 : column]
         if "tag" in self.problem and "start any token" not in self.problem:
-            found = re.compile(r"![^\s,\[\]{}]*").search(text, column - 1)
-            if found:
-                column, end = found.start() + 1, found.end() + 1
+            match = re.compile(r"![^\s,\[\]{}]*").search(text, column - 1)
+            if match:
+                column, end = match.start() + 1, match.end() + 1
                 return Fault(
                     "tag",
                     line,
                     column,
                     end,
-                    f"`{found[0]}` is a YAML tag; tags are not read here",
+                    f"`{match[0]}` is a YAML tag; tags are not read here",
                     "a value as it is to be read",
                 )
         if "anchor" in self.problem or "alias" in self.problem:
@@ -399,22 +399,22 @@ class _Case(Struct, frozen=True):
         """A space left out after a colon or a dash, here or on the line above."""
         for number in dict.fromkeys((self.line, self.opened[0], self._above(self.line))):
             text = self.source.line(number)
-            if found := GLUED.match(text):
-                return glued_key(number, found)
-            if found := _ODD_SPACE.match(text):
-                column = found.start("space") + 1
+            if match := GLUED.match(text):
+                return glued_key(number, match)
+            if match := _ODD_SPACE.match(text):
+                column = match.start("space") + 1
                 return Fault(
                     "colon-space",
                     number,
                     column,
                     column + 1,
-                    f"the space after the colon of `{found['key']}` is a special one "
-                    f"(U+{ord(found['space']):04X})",
+                    f"the space after the colon of `{match['key']}` is a special one "
+                    f"(U+{ord(match['space']):04X})",
                     "a plain space",
                     "delete it and type a space",
                 )
-            if found := GLUED_DASH.match(text):
-                return glued_dash(number, found)
+            if match := GLUED_DASH.match(text):
+                return glued_dash(number, match)
         return None
 
     def _list_on_line(self) -> Fault | None:
@@ -577,8 +577,8 @@ def _indent(text: str) -> int:
 def _starts(text: str) -> list[int]:
     """Return the indent of a line, and of what follows each dash at its beginning."""
     starts = [_indent(text)]
-    while found := re.compile(r"- +(?=\S)").match(text, starts[-1]):
-        starts.append(found.end())
+    while match := re.compile(r"- +(?=\S)").match(text, starts[-1]):
+        starts.append(match.end())
     return starts
 
 

@@ -33,11 +33,11 @@ class Mapping(Struct, frozen=True):
 
     def get(self, key: str) -> Node | None:
         """Return the value under a key, or None."""
-        return next((value for found, value in self.entries if found.text == key), None)
+        return next((value for name, value in self.entries if name.text == key), None)
 
     def key(self, key: str) -> Scalar | None:
         """Return a key as written, with its position, or None."""
-        return next((found for found, _ in self.entries if found.text == key), None)
+        return next((name for name, _ in self.entries if name.text == key), None)
 
     def with_value(self, key: str, value: Node) -> Mapping:
         """Return the mapping with another value under a key that it has."""
@@ -57,20 +57,20 @@ def below(node: Node | None, *keys: str) -> Node | None:
 
 def mapping_below(node: Node | None, *keys: str) -> Mapping | None:
     """Return the mapping that stands there, as :func:`below` does; None for anything else."""
-    found = below(node, *keys)
-    return found if isinstance(found, Mapping) else None
+    node_below = below(node, *keys)
+    return node_below if isinstance(node_below, Mapping) else None
 
 
 def items_below(node: Node | None, *keys: str) -> tuple[Node, ...]:
     """Return the items of the list that stands there; none for anything else."""
-    found = below(node, *keys)
-    return found.items if isinstance(found, Sequence) else ()
+    node_below = below(node, *keys)
+    return node_below.items if isinstance(node_below, Sequence) else ()
 
 
 def text_below(node: Node | None, *keys: str) -> str:
     """Return the text that stands there; empty for anything else."""
-    found = below(node, *keys)
-    return found.text if isinstance(found, Scalar) else ""
+    node_below = below(node, *keys)
+    return node_below.text if isinstance(node_below, Scalar) else ""
 
 
 def plain(node: Node) -> Any:

@@ -351,14 +351,14 @@ class _Reader:
     def check_glued(self, first: int, last: int) -> None:
         """Refuse lines of ``key:value`` or ``-item``, which YAML reads as one text."""
         lines = [(number, self.source.line(number)) for number in range(first, last + 1)]
-        keys = [(n, found) for n, line in lines if (found := yamlfault.GLUED.match(line))]
-        dashes = [(n, found) for n, line in lines if (found := yamlfault.GLUED_DASH.match(line))]
+        keys = [(n, match) for n, line in lines if (match := yamlfault.GLUED.match(line))]
+        dashes = [(n, match) for n, line in lines if (match := yamlfault.GLUED_DASH.match(line))]
         if len(keys) == len(lines):
-            for number, found in keys:
-                self.refuse_fault(yamlfault.glued_key(number, found))
+            for number, match in keys:
+                self.refuse_fault(yamlfault.glued_key(number, match))
         elif len(dashes) == len(lines):
-            for number, found in dashes:
-                self.refuse_fault(yamlfault.glued_dash(number, found))
+            for number, match in dashes:
+                self.refuse_fault(yamlfault.glued_dash(number, match))
 
     def refuse_fault(self, fault: yamlfault.Fault) -> None:
         position = Position(self.source.file, fault.line, fault.column, fault.end)

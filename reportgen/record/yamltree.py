@@ -62,6 +62,6 @@ def _later(source: Source, line: int) -> list[Finding]:
         if start is None:
             break
         rest = "\n" * start + "\n".join(source.lines[start:])
-        _, found, broken_at = read(source, rest)
-        findings += found
+        _, faults, broken_at = read(source, rest)
+        findings += faults
     return findings

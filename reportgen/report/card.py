@@ -73,10 +73,10 @@ def card(assessment: Assessment, paper: str) -> CardView:
     return CardView(
         identity=identity_of(assessment, TITLE, paper, None),
         beer=str(record.plan.beer or ""),
-        strength=of_each(kinds, [strength_of(one) for one in kinds]),
+        strength=of_each(kinds, [strength_of(kind) for kind in kinds]),
         contains=", ".join(allergens_of(assessment)) or "no allergen known",
         ingredients=ingredients_of(assessment),
-        best_before=of_each(kinds, [_best_before(one) for one in kinds]),
+        best_before=of_each(kinds, [_best_before(kind) for kind in kinds]),
         story=" ".join(story.split()),
         taste=_taste(assessment),
         quote=_quote(assessment),
@@ -94,7 +94,7 @@ def of_each(kinds: Sequence[Assessment], values: Sequence[str]) -> str:
     if len(set(values)) == 1:
         return values[0]
     named = zip(values, kinds, strict=True)
-    return ", ".join(f"{value} ({one.packed_in})" for value, one in named if value)
+    return ", ".join(f"{value} ({kind.packed_in})" for value, kind in named if value)
 
 
 def strength_of(assessment: Assessment) -> str:

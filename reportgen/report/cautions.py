@@ -184,5 +184,5 @@ CAUTIONS: dict[str, Caution] = {caution.key: caution for caution in _ALL}
 def above(step: str, occurring: Collection[str] | None = None) -> tuple[Caution, ...]:
     """Return the cautions that stand above a step, the gravest first: all, or those occurring."""
     order = (DANGER, WARNING, CAUTION)
-    found = [c for c in _ALL if step in c.steps and (occurring is None or c.key in occurring)]
-    return tuple(sorted(found, key=lambda c: order.index(c.signal)))
+    cautions = [c for c in _ALL if step in c.steps and (occurring is None or c.key in occurring)]
+    return tuple(sorted(cautions, key=lambda c: order.index(c.signal)))

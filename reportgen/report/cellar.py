@@ -188,16 +188,16 @@ def _band(assessment: Assessment, hours: float) -> Band | None:
     if course is None:
         return None
     og, fg, spread = course
-    found = expected_band(hours, og, fg, spread, assessment.case.yeast_kind)
+    band = expected_band(hours, og, fg, spread, assessment.case.yeast_kind)
     figure = FIGURES["final_gravity"]
     _, instrument = instrument_of(assessment, figure)
     # The band is of the beer; a reading may err by U on either side of it.
-    u = uncertainty_at(instrument, "gravity", found.expected)
-    low, high = found.low - u, min(found.high, og) + u
+    u = uncertainty_at(instrument, "gravity", band.expected)
+    low, high = band.low - u, min(band.high, og) + u
     end = fine_range(assessment, figure)
-    if end is not None and found.expected <= fg + NEAR:
+    if end is not None and band.expected <= fg + NEAR:
         low, high = min(low, end[0]), max(high, end[1])
-    return Band(found.expected, low, high)
+    return Band(band.expected, low, high)
 
 
 def _days(assessment: Assessment) -> tuple[DayRow, ...]:
@@ -210,14 +210,16 @@ def _days(assessment: Assessment) -> tuple[DayRow, ...]:
     rows = []
     for day in days_with_a_row(assessment):
         expect, band, true, raw = BLANK, "", "", None
-        found = _band(assessment, day * 24.0)
-        if found is not None:
-            expect = f"{shown(assessment, GRAVITY.key, found.expected):.{decimals}f}"
-            true = f"{found.expected:.{decimals}f}" if offset else ""
-            low, high = (shown(assessment, GRAVITY.key, edge) for edge in (found.low, found.high))
+        expected = _band(assessment, day * 24.0)
+        if expected is not None:
+            expect = f"{shown(assessment, GRAVITY.key, expected.expected):.{decimals}f}"
+            true = f"{expected.expected:.{decimals}f}" if offset else ""
+            low, high = (
+                shown(assessment, GRAVITY.key, edge) for edge in (expected.low, expected.high)
+            )
             band = units.range(low, high, figure.kind, decimals)
             low, high = inwards(low, decimals, up=True), inwards(high, decimals)
-            raw = Raw(figure.kind, decimals, found.expected, low, high)
+            raw = Raw(figure.kind, decimals, expected.expected, low, high)
         on = (start + datetime.timedelta(days=day)).strftime("%Y-%m-%d") if start else ""
         rows.append(DayRow(f"Day {day}", on[5:], expect, band, "", offset, true, on, raw))
     return tuple(rows)

@@ -59,7 +59,7 @@ class ChangeListView(Struct, frozen=True):
 def line_changes(before: str, after: str) -> tuple[LineChange, ...]:
     """Return the lines that differ between two texts; blank lines are no change."""
     one, two = before.splitlines(), after.splitlines()
-    found = []
+    changes = []
     matcher = difflib.SequenceMatcher(None, one, two, autojunk=False)
     for kind, a0, a1, b0, b1 in matcher.get_opcodes():
         if kind == "equal":
@@ -73,11 +73,11 @@ def line_changes(before: str, after: str) -> tuple[LineChange, ...]:
             if was:
                 # What stood before the line that this one replaces was taken away.
                 place = gone.index(was)
-                found += [LineChange("", old, "") for old in gone[:place]]
+                changes += [LineChange("", old, "") for old in gone[:place]]
                 gone = gone[place + 1 :]
-            found.append(LineChange(str(number), was, now))
-        found += [LineChange("", old, "") for old in gone]
-    return tuple(found)
+            changes.append(LineChange(str(number), was, now))
+        changes += [LineChange("", old, "") for old in gone]
+    return tuple(changes)
 
 
 def _key(line: str) -> str:

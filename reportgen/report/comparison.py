@@ -51,7 +51,7 @@ class ComparisonPage(Struct, frozen=True):
 
 
 def comparison_page(
-    found: Difference,
+    difference: Difference,
     sides: tuple[str, str],
     labels: tuple[str, str],
     brewery: Brewery,
@@ -71,23 +71,23 @@ def comparison_page(
         frame,
         sides[0],
         sides[1],
-        found.is_none,
-        (*triangle_lines(found), *apart_lines(found)),
-        common_line(found),
-        within_line(found),
+        difference.is_none,
+        (*triangle_lines(difference), *apart_lines(difference)),
+        common_line(difference),
+        within_line(difference),
         chart,
-        _plan(found, a, b),
-        _effects(found, units),
-        _results(found, units, a, b),
-        tuple(only_lines(found, a, b)),
-        _scores(found, a, b),
+        _plan(difference, a, b),
+        _effects(difference, units),
+        _results(difference, units, a, b),
+        tuple(only_lines(difference, a, b)),
+        _scores(difference, a, b),
     )
 
 
-def triangle_lines(found: Difference) -> tuple[str, ...]:
+def triangle_lines(difference: Difference) -> tuple[str, ...]:
     """Say what the triangle tests between the two showed (ISO 4120)."""
     lines = []
-    for test in found.triangles:
+    for test in difference.triangles:
         p = float(triangle_p_value(test.assessors, test.correct_responses))
         meaning = "they differ" if p <= 0.05 else "no difference shown"
         lines.append(
@@ -98,25 +98,25 @@ def triangle_lines(found: Difference) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def apart_lines(found: Difference) -> tuple[str, ...]:
+def apart_lines(difference: Difference) -> tuple[str, ...]:
     """Say why no scores stand there, where both were scored."""
-    if not all(found.scored) or found.evenings:
+    if not all(difference.scored) or difference.evenings:
         return ()
     return ("Both were scored, but never on one evening: such scores are not compared.",)
 
 
-def common_line(found: Difference) -> str:
+def common_line(difference: Difference) -> str:
     """Say in one line what the two plans have in common."""
-    if not found.common:
+    if not difference.common:
         return ""
-    return f"Both plans have the same {', '.join(s.replace('_', '-') for s in found.common)}."
+    return f"Both plans have the same {', '.join(s.replace('_', '-') for s in difference.common)}."
 
 
-def within_line(found: Difference) -> str:
+def within_line(difference: Difference) -> str:
     """Say in one line which figures differ by no more than their U."""
-    if not found.within:
+    if not difference.within:
         return ""
-    titles = (figure_title(pair.figure, pair.of) for pair in found.within)
+    titles = (figure_title(pair.figure, pair.of) for pair in difference.within)
     return f"Within U: {listed(titles, in_sentence=True)}."
 
 
@@ -136,23 +136,23 @@ def comparison_pdf(
     )
 
 
-def _plan(found: Difference, a: str, b: str) -> Table:
+def _plan(difference: Difference, a: str, b: str) -> Table:
     rows = tuple(
         (Cell(change.place), Cell(change.before or "none", soft=not change.before),
          Cell(change.after or "none", soft=not change.after))
-        for change in found.plan
+        for change in difference.plan
     )  # fmt: skip
     return Table("plan", "Plan", (Column("What"), Column(a), Column(b)), rows,
                  nothing="The plans do not differ.")
 
 
-def _effects(found: Difference, units: Units) -> Table:
+def _effects(difference: Difference, units: Units) -> Table:
     """Return what each section of the plan does to each figure, and all together."""
-    by_figure = {(e.figure, e.section): e.change for e in found.effects}
-    moving = {effect.section for effect in found.effects}
-    sections = [section for section in found.sections if section in moving]
+    by_figure = {(e.figure, e.section): e.change for e in difference.effects}
+    moving = {effect.section for effect in difference.effects}
+    sections = [section for section in difference.sections if section in moving]
     rows = []
-    for effect in found.together:
+    for effect in difference.together:
         cells = [Cell(figure_title(effect.figure))]
         for section in sections:
             change = by_figure.get((effect.figure, section))
@@ -191,31 +191,31 @@ def results_title(are_brewed: bool) -> str:
     return "Figures that differ beyond U" if are_brewed else "What the plans expect"
 
 
-def result_columns(found: Difference) -> tuple[tuple[str, int], ...]:
+def result_columns(compared: Difference) -> tuple[tuple[str, int], ...]:
     """Return the columns of figures, each a word and which of the two it is of.
 
     Plan is held against plan, day against day; what one batch alone was stands last.
     """
     expected, actual = (
-        tuple((word, side) for side in (0, 1) if word == "expected" or found.brewed[side])
+        tuple((word, side) for side in (0, 1) if word == "expected" or compared.brewed[side])
         for word in ("expected", "actual")
     )
     difference = (("difference", 1),)
-    if all(found.brewed):
+    if all(compared.brewed):
         return (*expected, *actual, *difference)
     return (*expected, *difference, *actual)
 
 
-def result_lines(found: Difference, units: Units) -> Iterator[ResultLine]:
+def result_lines(difference: Difference, units: Units) -> Iterator[ResultLine]:
     """Yield the figures in which the two differ."""
-    for pair in found.results:
+    for pair in difference.results:
         key = pair.figure
         size, doubt = pair.difference, pair.doubt
-        if not all(found.brewed):
+        if not all(difference.brewed):
             one, two = pair.expected
             size, doubt = (None if one is None or two is None else two - one), ""
         cells = []
-        for word, side in result_columns(found):
+        for word, side in result_columns(difference):
             if word == "difference":
                 cells.append("" if size is None else figure_difference(units, key, size) + doubt)
                 continue
@@ -226,26 +226,26 @@ def result_lines(found: Difference, units: Units) -> Iterator[ResultLine]:
         )
 
 
-def _results(found: Difference, units: Units, a: str, b: str) -> Table:
+def _results(difference: Difference, units: Units, a: str, b: str) -> Table:
     words = [
         "Difference" if word == "difference" else f"{word.capitalize()} {(a, b)[side]}"
-        for word, side in result_columns(found)
+        for word, side in result_columns(difference)
     ]
     rows = []
-    for line in result_lines(found, units):
+    for line in result_lines(difference, units):
         cells = (
             Cell(text, strong=line.can_be_told and word == "Difference")
             for word, text in zip(words, line.cells, strict=True)
         )
         rows.append((Cell(line.title), Cell(line.unit), *cells))
     columns = (Column("Figure"), Column("Unit"), *(Column(word, True) for word in words))
-    return Table("results", results_title(all(found.brewed)), columns, tuple(rows),
+    return Table("results", results_title(all(difference.brewed)), columns, tuple(rows),
                  nothing="None differs beyond U.")
 
 
-def only_lines(found: Difference, a: str, b: str) -> list[str]:
+def only_lines(difference: Difference, a: str, b: str) -> list[str]:
     """Say what left the plan in one of the two alone."""
-    one, two = (set(d) for d in found.deviations)
+    one, two = (set(d) for d in difference.deviations)
     return [
         f"Deviations of {label} only: {listed(map(figure_title, sorted(only)), in_sentence=True)}."
         for label, only in ((a, one - two), (b, two - one))
@@ -253,15 +253,15 @@ def only_lines(found: Difference, a: str, b: str) -> list[str]:
     ]
 
 
-def _scores(found: Difference, a: str, b: str) -> Table:
+def _scores(difference: Difference, a: str, b: str) -> Table:
     rows = tuple(
         (
             Cell(term_words(score.attribute)),
             Cell("" if score.first is None else f"{score.first:.1f}"),
             Cell("" if score.second is None else f"{score.second:.1f}"),
         )
-        for score in found.scores
+        for score in difference.scores
     )
-    days = ", ".join(found.evenings)
+    days = ", ".join(difference.evenings)
     return Table("scores", f"Tasted together, mean scores of {days}",
                  (Column("Attribute"), Column(a, True), Column(b, True)), rows)

@@ -18,7 +18,7 @@ def limits_above(
 ) -> tuple[Caution, ...]:
     """Return the critical limits of what is read in a section of the record, as its instruments
     show them; ``stages`` narrow it to some stages of the brew day."""
-    found = []
+    cautions = []
     for key, given in assessment.record.plan.critical_limits.items():
         figure = FIGURES.get(str(key))
         if figure is None or not figure.path or figure.path[0] != section:
@@ -36,5 +36,5 @@ def limits_above(
         unit = f"{NARROW}{label}" if label else ""
         hazard = f"Critical limit: {figure.in_sentence} {allowed}{unit}"
         because = sentence(str(given.because)).rstrip(".")
-        found.append(Caution(f"critical {key}", WARNING, hazard, f"{because}.", HOLD, ()))
-    return tuple(found)
+        cautions.append(Caution(f"critical {key}", WARNING, hazard, f"{because}.", HOLD, ()))
+    return tuple(cautions)

@@ -41,7 +41,7 @@ class EarlierLine(Struct, frozen=True):
 def earlier(assessment: Assessment) -> tuple[Batch, ...]:
     """Return the brewed batches that this one comes from by plan or yeast, oldest first."""
     batches = assessment.archive.batches
-    found: dict[str, Batch] = {}
+    before: dict[str, Batch] = {}
     pending = [assessment.batch]
     while pending:
         record = pending.pop().record
@@ -49,15 +49,15 @@ def earlier(assessment: Assessment) -> tuple[Batch, ...]:
             continue
         for name in (record.plan.like, record.plan.pitch.harvested_from):
             other = batches.get(str(name)) if name else None
-            if other is not None and other.id not in found and other.id != assessment.batch.id:
-                found[other.id] = other
+            if other is not None and other.id not in before and other.id != assessment.batch.id:
+                before[other.id] = other
                 pending.append(other)
     brewed = [
         (str(batch.record.brew_day.date), batch.id)
-        for batch in found.values()
+        for batch in before.values()
         if batch.record is not None and batch.record.brew_day is not None
     ]
-    return tuple(found[id_] for _, id_ in sorted(brewed)[-MOST:])
+    return tuple(before[id_] for _, id_ in sorted(brewed)[-MOST:])
 
 
 def headline_figures() -> tuple[Figure, ...]:

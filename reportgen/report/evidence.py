@@ -88,29 +88,29 @@ def check_value(case: Mapping[str, Any]) -> CheckValue:
 
 def read_cases(folder: Path) -> tuple[CheckValue, ...]:
     """Return every check value of a folder of case files, in the order of files and lines."""
-    found: list[CheckValue] = []
+    cases: list[CheckValue] = []
     for path in sorted(folder.glob("*.yaml")):
         entries = yaml.load(path.read_bytes(), getattr(yaml, "CSafeLoader", yaml.SafeLoader))
-        found += [check_value(entry) for entry in entries]
-    return tuple(found)
+        cases += [check_value(entry) for entry in entries]
+    return tuple(cases)
 
 
 def read_libraries(folder: Path) -> dict[str, tuple[LibraryCheck, ...]]:
     """Return the test files that check each calculation by reference libraries."""
-    found: dict[str, list[LibraryCheck]] = {}
+    by_method: dict[str, list[LibraryCheck]] = {}
     for entry in json.loads((folder / LIBRARIES).read_text(encoding="utf-8")):
         for method, libraries in entry["methods"].items():
-            found.setdefault(method, []).append(LibraryCheck(entry["file"], tuple(libraries)))
-    return {method: tuple(checks) for method, checks in found.items()}
+            by_method.setdefault(method, []).append(LibraryCheck(entry["file"], tuple(libraries)))
+    return {method: tuple(checks) for method, checks in by_method.items()}
 
 
 @functools.lru_cache(maxsize=1)
 def check_values() -> dict[str, tuple[CheckValue, ...]]:
     """Return the check values of each calculation; a calculation without any is not there."""
-    found: dict[str, list[CheckValue]] = {}
+    by_method: dict[str, list[CheckValue]] = {}
     for value in read_cases(cases_dir()):
-        found.setdefault(value.method, []).append(value)
-    return {method: tuple(values) for method, values in found.items()}
+        by_method.setdefault(value.method, []).append(value)
+    return {method: tuple(values) for method, values in by_method.items()}
 
 
 @functools.lru_cache(maxsize=1)

@@ -33,10 +33,10 @@ def listed(titles: Iterable[str], in_sentence: bool = False) -> str:
 
     The first begins with its capital, unless it stands ``in_sentence``.
     """
-    found = list(titles)
-    short = found if len(found) == 1 else [
+    texts = list(titles)
+    short = texts if len(texts) == 1 else [
         head + (tail[tail.index(" (") :] if " (" in tail else "")
-        for head, _, tail in (title.partition(",") for title in found)
+        for head, _, tail in (title.partition(",") for title in texts)
     ]
     low = [title[:1].lower() + title[1:] for title in short]
     return ", ".join(low if in_sentence else (*short[:1], *low[1:]))

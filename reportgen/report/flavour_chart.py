@@ -83,7 +83,7 @@ def _words(sessions: list[tuple[str, dict[str, float]]], order: list[str]) -> st
     """Return what the drawing shows, for who cannot see it."""
     parts = []
     for date, scores in reversed(sessions):
-        found = [f"{term_words(name)} {scores[name]:.1f}" for name in order if name in scores]
-        said = ", ".join(found)
+        words = [f"{term_words(name)} {scores[name]:.1f}" for name in order if name in scores]
+        said = ", ".join(words)
         parts.append(f"Mean scores of {date}: {said}.")
     return " ".join(parts)

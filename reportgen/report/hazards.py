@@ -49,7 +49,7 @@ def hazards(assessment: Assessment) -> frozenset[str]:
     vessels = (case.tun_volume, case.kettle_brim, case.fermenter_brim)
     salts = (assessment.stock.salts[s.salt] for s in plan.liquor.salts)
     bag = case.sparge == "bag"
-    kegged = any(one.case.packed_into == "keg" for one in assessment.packed_as)
+    kegged = any(kind.case.packed_into == "keg" for kind in assessment.packed_as)
     can = {
         "burner": heated in ("", "flame"),
         "electric": heated in ("", "element"),
@@ -90,25 +90,25 @@ def lifted(assessment: Assessment) -> list[tuple[str, float]]:
     case = assessment.case
     grist = nominal(case.grist)
     full = case.volume * 1.05
-    found = []
+    weights = []
     if grist >= MOST_LIFTED:
-        found.append(("malt in all", grist))
+        weights.append(("malt in all", grist))
     wet = grist * (1 + nominal(case.grain_absorption) + HELD_UP)
     if case.sparge == "bag" and wet >= HELD_OUT:
-        found.append(("bag, wet and hot", wet))
+        weights.append(("bag, wet and hot", wet))
     if MOST_LIFTED <= full <= PUSHED:
-        found.append(("full fermenter", full))
-    for one in assessment.packed_as:
-        each = one.case.container.volume
+        weights.append(("full fermenter", full))
+    for kind in assessment.packed_as:
+        each = kind.case.container.volume
         if each is not None and MOST_LIFTED <= each <= PUSHED:
-            found.append((f"full {one.case.packed_into}", each))
-    return found
+            weights.append((f"full {kind.case.packed_into}", each))
+    return weights
 
 
 def cautions_of(assessment: Assessment, step: str) -> tuple[Caution, ...]:
     """Return the cautions above a step, as far as they can apply to this batch, gravest first."""
-    found = above(step, hazards(assessment))
-    return tuple(_weighed(assessment, c) if c.key == "lifting" else c for c in found)
+    cautions = above(step, hazards(assessment))
+    return tuple(_weighed(assessment, c) if c.key == "lifting" else c for c in cautions)
 
 
 def _weighed(assessment: Assessment, caution: Caution) -> Caution:

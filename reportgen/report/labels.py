@@ -82,7 +82,7 @@ def file_end(assessment: Assessment, kinds: Sequence[Assessment]) -> str:
     if len(kinds) < 2:
         return ""
     kind = assessment.case.packed_into
-    alike = [one.filling_number for one in kinds if one.case.packed_into == kind]
+    alike = [filled.filling_number for filled in kinds if filled.case.packed_into == kind]
     place = alike.index(assessment.filling_number) + 1
     return f"-{kind}-{place}" if place > 1 else f"-{kind}"
 

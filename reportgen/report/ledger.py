@@ -91,10 +91,10 @@ class LedgerData(Struct, frozen=True, dict=True):
     @cached_property
     def findings_by_file(self) -> Mapping[str, tuple[Finding, ...]]:
         """The findings of each file that has some."""
-        found: dict[str, list[Finding]] = {}
+        by_file: dict[str, list[Finding]] = {}
         for finding in self.findings:
-            found.setdefault(finding.position.file, []).append(finding)
-        return {file: tuple(group) for file, group in found.items()}
+            by_file.setdefault(finding.position.file, []).append(finding)
+        return {file: tuple(group) for file, group in by_file.items()}
 
     @cached_property
     def batch_of_file(self) -> Mapping[str, str]:
@@ -109,10 +109,10 @@ class LedgerData(Struct, frozen=True, dict=True):
     @cached_property
     def unusual(self) -> Mapping[str, tuple[Unusual, ...]]:
         """Where each batch lies beyond an action limit, for those that do somewhere."""
-        found: dict[str, list[Unusual]] = {}
-        for one in unusual_in(self.history):
-            found.setdefault(one.point.batch, []).append(one)
-        return {batch: tuple(group) for batch, group in found.items()}
+        by_batch: dict[str, list[Unusual]] = {}
+        for entry in unusual_in(self.history):
+            by_batch.setdefault(entry.point.batch, []).append(entry)
+        return {batch: tuple(group) for batch, group in by_batch.items()}
 
     @cached_property
     def faulty(self) -> frozenset[str]:
@@ -317,17 +317,17 @@ def yeast_text(data: LedgerData, row: BatchRow) -> str:
 
 def value_cell(data: LedgerData, row: BatchRow, key: Listed) -> Cell:
     """Return a cell with what became of a figure; what is only planned stands in brackets."""
-    found = row.figure(key)
-    if found is None:
+    figure = row.figure(key)
+    if figure is None:
         return Cell()
     decimals = FIGURES[key].headline_decimals
-    if found.as_brewed is not None:
-        shown = figure_number(data.units, key, found.as_brewed, decimals)
-        return Cell(shown, sort=f"{found.as_brewed:.6f}")
-    if found.expected is None or key == "packaged_volume":
+    if figure.as_brewed is not None:
+        shown = figure_number(data.units, key, figure.as_brewed, decimals)
+        return Cell(shown, sort=f"{figure.as_brewed:.6f}")
+    if figure.expected is None or key == "packaged_volume":
         return Cell()
-    shown = figure_number(data.units, key, found.expected, decimals)
-    return Cell(f"({shown})", sort=f"{found.expected:.6f}", soft=True)
+    shown = figure_number(data.units, key, figure.expected, decimals)
+    return Cell(f"({shown})", sort=f"{figure.expected:.6f}", soft=True)
 
 
 def verdict_cell(row: BatchRow) -> Cell:
@@ -376,9 +376,9 @@ def left_out(register: Register, lost: Iterable[str]) -> tuple[str, ...]:
     return (*lost, *(file for file in record_names(register.root) if file not in known))
 
 
-def plural(number: int, one: str, many: str = "") -> str:
+def plural(number: int, single: str, many: str = "") -> str:
     """Return a number with its word."""
-    return f"{number} {one if number == 1 else many or one + 's'}"
+    return f"{number} {single if number == 1 else many or single + 's'}"
 
 
 def lead_of(data: LedgerData) -> str:
@@ -490,10 +490,14 @@ def open_table(data: LedgerData, only: Collection[str] | None = None) -> Table:
 def findings_page(data: LedgerData) -> FindingsPage:
     """Return the page of findings and deviations."""
     closed = [pair for pair in _deviations(data, open_only=False) if not pair[1].is_open]
-    found = data.findings
-    by_severity = {s: sum(f.severity is s for f in found) for s in reversed(Severity)}
+    findings = data.findings
+    by_severity = {s: sum(f.severity is s for f in findings) for s in reversed(Severity)}
     counts = ", ".join(f"{n} {s.value}" for s, n in by_severity.items() if n)
-    lead = f"{plural(len(found), 'finding')}: {counts}." if found else "The checks found nothing."
+    lead = (
+        f"{plural(len(findings), 'finding')}: {counts}."
+        if findings
+        else "The checks found nothing."
+    )
     return FindingsPage(
         frame_of(data, "Findings and deviations", "findings.html"),
         lead,
@@ -502,14 +506,14 @@ def findings_page(data: LedgerData) -> FindingsPage:
             "deviations", "Closed deviations, worst first", DEVIATION_COLUMNS,
             _deviation_rows(data, closed), "Find deviations", "None.",
         ),
-        finding_table(data, found),
+        finding_table(data, findings),
     )  # fmt: skip
 
 
-def finding_table(data: LedgerData, found: Iterable[Finding], root: str = "") -> Table:
+def finding_table(data: LedgerData, findings: Iterable[Finding], root: str = "") -> Table:
     """Return findings as a table, worst first."""
     by_file = data.batch_of_file
-    worst_first = sorted(found, key=lambda f: (-f.severity.rank, *f.place))
+    worst_first = sorted(findings, key=lambda f: (-f.severity.rank, *f.place))
 
     def cells(finding: Finding) -> tuple[Cell, ...]:
         place = finding.position

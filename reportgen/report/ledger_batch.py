@@ -92,10 +92,10 @@ class BatchPage(Struct, frozen=True):
 def batch_page(data: LedgerData, batch: str) -> BatchPage:
     """Return the page of one batch. KeyError when it has no summary."""
     summary = data.summaries[batch]
-    found = trace_batch(data.register, data.links, batch)
+    batch_trace = trace_batch(data.register, data.links, batch)
     order, here = data.order, bisect_left(data.order, batch)
     file_findings = data.findings_by_file.get(summary.file, ())
-    origin = found.line[-1].batch if found.line else batch
+    origin = batch_trace.line[-1].batch if batch_trace.line else batch
     return BatchPage(
         frame=frame_of(data, f"{batch} {summary.name}", "", ROOT),
         batch=batch,
@@ -110,15 +110,15 @@ def batch_page(data: LedgerData, batch: str) -> BatchPage:
         line=line_of(data, origin, ROOT) if origin in data.links.yeast else None,
         lots=Table(
             "lots", "Lots and where else they went", LOT_COLUMNS,
-            tuple(lot_row(data, story, ROOT, around=batch) for _, story in found.lots),
+            tuple(lot_row(data, story, ROOT, around=batch) for _, story in batch_trace.lots),
             nothing="No lot is written down.",
         ),
-        shared=_shared(data, found),
+        shared=_shared(data, batch_trace),
         plans=tuple(
-            [Link(batch_href(found.like, ROOT), found.like, "this plan starts from it")]
-            if found.like in data.rows else []
-        ) + tuple(Link(batch_href(b, ROOT), b, "starts from this plan") for b in found.plans),
-        missing=found.problems,
+            [Link(batch_href(batch_trace.like, ROOT), batch_trace.like, "this plan starts from it")]
+            if batch_trace.like in data.rows else []
+        ) + tuple(Link(batch_href(b, ROOT), b, "starts from this plan") for b in batch_trace.plans),
+        missing=batch_trace.problems,
         notes=tuple(_notes(summary)),
         findings=finding_table(data, file_findings, ROOT),
         before=Link(batch_href(order[here - 1], ROOT), order[here - 1]) if here else None,
@@ -237,12 +237,12 @@ def _matters(data: LedgerData, summary: Summary) -> Table | None:
 
 def unusual_words(data: LedgerData, summary: Summary) -> list[str]:
     """Return what is beyond an action limit; on plan all the same, it is permitted but unusual."""
-    found = []
-    for one in data.unusual.get(summary.id, ()):
-        off = {f for d in summary.deviations for f in d.figures} & set(one.series.measure.figures)
-        words = unusual_sentence(one, data.units)
-        found.append(words if off else f"Permitted, but unusual for you. {words}")
-    return found
+    texts = []
+    for entry in data.unusual.get(summary.id, ()):
+        off = {f for d in summary.deviations for f in d.figures} & set(entry.series.measure.figures)
+        words = unusual_sentence(entry, data.units)
+        texts.append(words if off else f"Permitted, but unusual for you. {words}")
+    return texts
 
 
 def _deviation(data: LedgerData, deviation: DeviationValue) -> LedgerDeviation:
@@ -276,15 +276,17 @@ def _shared_words(data: LedgerData, shared: Shared) -> str:
     return f"Another line of {name}" if other else f"The same line of {name}"
 
 
-def _shared(data: LedgerData, found: BatchTrace) -> tuple[SharedView, ...]:
+def _shared(data: LedgerData, batch_trace: BatchTrace) -> tuple[SharedView, ...]:
     """Return the batches with the same yeast or kit; those with the same lots stand at the lots."""
     return tuple(
         SharedView(
             _shared_words(data, shared),
-            tuple(Link(batch_href(b, ROOT), b) for b in shared.nearest(found.batch, MOST_NAMED)),
+            tuple(
+                Link(batch_href(b, ROOT), b) for b in shared.nearest(batch_trace.batch, MOST_NAMED)
+            ),
             more_words(shared.count),
         )
-        for shared in found.shared
+        for shared in batch_trace.shared
         if shared.what != "lot"
     )
 

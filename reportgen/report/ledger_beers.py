@@ -53,10 +53,10 @@ def kind_of(row: BatchRow) -> str:
 
 def kinds(rows: Mapping[str, BatchRow]) -> dict[str, list[BatchRow]]:
     """Return the batches of each kind of beer in the order brewed, by the kind folded."""
-    found: dict[str, list[BatchRow]] = {}
+    by_kind: dict[str, list[BatchRow]] = {}
     for row in sorted(rows.values(), key=_order):
-        found.setdefault(folded(kind_of(row)), []).append(row)
-    return found
+        by_kind.setdefault(folded(kind_of(row)), []).append(row)
+    return by_kind
 
 
 def _order(row: BatchRow) -> tuple[bool, str, str]:
@@ -69,8 +69,8 @@ def before(row: BatchRow, earlier: Sequence[BatchRow]) -> BatchRow | None:
     That is the one its plan starts from, else the last one before of the same name.
     """
     same = [
-        one for one in earlier
-        if one.id == row.like or (not row.like and one.name.casefold() == row.name.casefold())
+        other for other in earlier
+        if other.id == row.like or (not row.like and other.name.casefold() == row.name.casefold())
     ]  # fmt: skip
     return same[-1] if same else None
 
@@ -87,13 +87,13 @@ def changed(row: BatchRow, other: BatchRow) -> str:
 
 def beers_page(data: LedgerData) -> BeersPage:
     """Return the page of beers."""
-    found = kinds(data.rows)
+    by_kind = kinds(data.rows)
     # What is planned next stands first, as in the list of batches.
-    order = sorted(found, key=lambda kind: max(map(_order, found[kind])), reverse=True)
+    order = sorted(by_kind, key=lambda kind: max(map(_order, by_kind[kind])), reverse=True)
     groups = tuple(
-        _group(data, f"beer-{number}", found[kind]) for number, kind in enumerate(order, 1)
+        _group(data, f"beer-{number}", by_kind[kind]) for number, kind in enumerate(order, 1)
     )
-    repeated = sum(len(rows) > 1 for rows in found.values())
+    repeated = sum(len(rows) > 1 for rows in by_kind.values())
     return BeersPage(
         frame_of(data, "Beers", "beers.html"),
         f"{plural(len(groups), 'kind')} of beer, {repeated} brewed more than once.",

@@ -40,7 +40,7 @@ def work(data: LedgerData, paper: str, look: str) -> tuple[Sequence[Piece], Sequ
             *(partial(_batches, data, look, ids) for ids in portions(data.order, MOST_TOGETHER)),
             partial(_tables, data),
         ],
-        [partial(_list, data, one, paper, look) for one in lists(data)],
+        [partial(_list, data, printed_list, paper, look) for printed_list in lists(data)],
     )
 
 
@@ -48,7 +48,7 @@ def pages(data: LedgerData) -> Iterator[Made]:
     """Yield every page of the ledger with its name below the output folder."""
     pieces: list[Piece] = [*long_pages(data, ""), partial(_batches, data, "", data.order)]
     for piece in pieces:
-        yield from (Made(one.name, one.make()) for one in piece())
+        yield from (Made(deferred.name, deferred.make()) for deferred in piece())
 
 
 def long_pages(data: LedgerData, look: str) -> list[Piece]:
@@ -112,17 +112,22 @@ def _tables(data: LedgerData) -> Iterator[Made]:
         yield Made(name, table)
 
 
-def _list(data: LedgerData, one: PrintedList, paper: str, look: str) -> Iterator[Deferred]:
+def _list(data: LedgerData, printed_list: PrintedList, paper: str, look: str) -> Iterator[Deferred]:
     """Yield a printed list, to be made when what stands in it has changed."""
-    view = list_page(data, one)
+    view = list_page(data, printed_list)
     yield Deferred(
-        one.file, view_key(view, look, paper), partial(list_pdf, data, one, view, paper)
+        printed_list.file,
+        view_key(view, look, paper),
+        partial(list_pdf, data, printed_list, view, paper),
     )
 
 
 def papers(data: LedgerData) -> tuple[Link, ...]:
     """Return what else the ledger is made of: the printed lists, the tables for other programs."""
-    printed = (Link(PurePosixPath(one.file).name, one.words) for one in lists(data))
+    printed = (
+        Link(PurePosixPath(printed_list.file).name, printed_list.words)
+        for printed_list in lists(data)
+    )
     return (
         *printed,
         Link("../ledger.csv", "Table", "CSV, one line a batch"),

@@ -206,18 +206,18 @@ def _series_view(data: LedgerData, series: Series) -> SeriesView:
 
 def history_page(data: LedgerData) -> HistoryPage:
     """Return the page of the own history."""
-    found = []
+    sections = []
     for (of, name), members in itertools.groupby(
         data.history, key=lambda s: (s.measure.of, s.name)
     ):
         title = f"{of.capitalize()} {owner_name(data.stock, of, name)}"
-        found.append(
+        sections.append(
             HistoryGroup(f"{of}-{name}", title, tuple(_series_view(data, s) for s in members))
         )
     # What has been brewed on or with most comes first.
     order = ("kit", "yeast", "malt")
-    found.sort(key=lambda g: (order.index(g.key.split("-")[0]), -g.most, g.key))
-    proposals = sum(bool(s.proposal) for g in found for s in g.series)
+    sections.sort(key=lambda g: (order.index(g.key.split("-")[0]), -g.most, g.key))
+    proposals = sum(bool(s.proposal) for g in sections for s in g.series)
     lead = (
         "What your kit, yeasts and base malts have done so far. Warning and action limits say "
         "what is usual; they are not tolerances, and none is ever set from them."
@@ -230,7 +230,7 @@ def history_page(data: LedgerData) -> HistoryPage:
     return HistoryPage(
         frame_of(data, "History", "history.html"),
         lead,
-        tuple(found),
+        tuple(sections),
         mash_table(data),
         tuple(_comparisons(data)),
     )
@@ -240,18 +240,18 @@ def mash_table(data: LedgerData) -> Table:
     """Return attenuation by yeast and mash temperature, one row a batch."""
     units = data.units
     finished = [
-        (row, found)
+        (row, figure)
         for row in sorted(
             data.rows.values(), key=lambda r: (r.yeast, r.mash_temperature or 0.0, r.id)
         )
-        if (found := row.figure("apparent_attenuation")) is not None and found.actual is not None
+        if (figure := row.figure("apparent_attenuation")) is not None and figure.actual is not None
     ]
 
     def cells(pair: tuple[BatchRow, RowFigure]) -> tuple[Cell, ...]:
-        row, found = pair
+        row, figure = pair
         moved = row.measure("attenuation")
-        assert found.actual is not None
-        difference = None if found.expected is None else found.actual - found.expected
+        assert figure.actual is not None
+        difference = None if figure.expected is None else figure.actual - figure.expected
         return (
             Cell(row.id, href=batch_href(row.id)),
             Cell(name_of(data.stock.yeasts, row.yeast)),
@@ -261,7 +261,7 @@ def mash_table(data: LedgerData) -> Table:
                 else units.number(row.mash_temperature, "temperature", 1)
             ),
             Cell("" if row.generation is None else str(row.generation)),
-            Cell(units.number(found.actual, "fraction", 3)),
+            Cell(units.number(figure.actual, "fraction", 3)),
             Cell("" if difference is None else units.difference(difference, "fraction", 3)),
             Cell("" if moved is None else units.number(moved.value, "fraction", 3)),
         )

@@ -214,10 +214,10 @@ def _group(data: LedgerData, yeast: str) -> YeastGroup:
 
 def _attenuation(data: LedgerData, batch: str) -> str:
     row = data.rows.get(batch)
-    found = row.figure("apparent_attenuation") if row is not None else None
-    if found is None or found.actual is None:
+    figure = row.figure("apparent_attenuation") if row is not None else None
+    if figure is None or figure.actual is None:
         return ""
-    return data.units.number(found.actual, "fraction", 3)
+    return data.units.number(figure.actual, "fraction", 3)
 
 
 def use_note(use: LotInBatch) -> str:

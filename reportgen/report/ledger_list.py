@@ -80,10 +80,10 @@ def lists(data: LedgerData) -> tuple[PrintedList, ...]:
                      for y in years))
 
 
-def list_page(data: LedgerData, one: PrintedList) -> ListPage:
+def list_page(data: LedgerData, printed_list: PrintedList) -> ListPage:
     """Return the view of one printed list."""
-    if one.year:
-        return _year_page(data, one.year)
+    if printed_list.year:
+        return _year_page(data, printed_list.year)
     small = len(data.rows) <= MOST_IN_ONE
     lead = lead_of(data)
     still_open = open_table(data)
@@ -170,22 +170,22 @@ def list_html(data: LedgerData, view: ListPage, paper: str) -> str:
     return html("ledger/list", view, paper, data.register.root)
 
 
-def list_pdf(data: LedgerData, one: PrintedList, view: ListPage, paper: str) -> bytes:
+def list_pdf(data: LedgerData, printed_list: PrintedList, view: ListPage, paper: str) -> bytes:
     """Return a printed list as PDF; the same bytes for the same view, house and look."""
     from reportgen.report.render import pdf
 
-    title = f"Ledger {one.year}".strip()
+    title = f"Ledger {printed_list.year}".strip()
     return pdf(
         list_html(data, view, paper),
         title=f"{title}: {data.brewery.name}",
         identifier_source=title.lower().encode(),
-        date=_date_of(data, one),
+        date=_date_of(data, printed_list),
         archive=data.register.root,
     )
 
 
-def _date_of(data: LedgerData, one: PrintedList) -> datetime.date:
+def _date_of(data: LedgerData, printed_list: PrintedList) -> datetime.date:
     """Return the last day that the batches of a list know of."""
     days = [s.last_day for s in data.rows.values()
-            if s.last_day and one.year in ("", year_of(data, s))]
+            if s.last_day and printed_list.year in ("", year_of(data, s))]
     return datetime.date.fromisoformat(max(days)) if days else data.last_day or NO_DAY

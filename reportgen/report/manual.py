@@ -239,7 +239,7 @@ def _documents() -> ManualPage:
         "documents",
         made,
         "documents",
-        tuple(ManualLink(one.title, "documents", one.anchor) for one in made),
+        tuple(ManualLink(document.title, "documents", document.anchor) for document in made),
     )
 
 
@@ -253,7 +253,7 @@ def _commands() -> ManualPage:
         "verbs",
         made,
         "commands",
-        tuple(ManualLink(one.name, "commands", one.anchor, one.line) for one in made),
+        tuple(ManualLink(verb.name, "commands", verb.anchor, verb.line) for verb in made),
     )
 
 

@@ -55,8 +55,8 @@ def pictures() -> Iterator[tuple[str, bytes]]:
     archive = load_archive(demo_dir())
     batch = assess(archive, archive.batches[BATCH])
     assert batch is not None
-    for document, one in zip(ALL, documents(), strict=True):
-        yield one.picture, first_page(document.make(batch, "A4", 1))
+    for document, shown in zip(ALL, documents(), strict=True):
+        yield shown.picture, first_page(document.make(batch, "A4", 1))
 
 
 def first_page(pdf: bytes) -> bytes:

@@ -63,10 +63,10 @@ def _fix(page: CheckPage) -> str:
 
 def check_groups() -> tuple[CheckGroup, ...]:
     """Return every check, and what the loader holds a file to, by the stage of the work."""
-    found: dict[Group, list[CheckEntry]] = {group: [] for group in Group}
+    groups: dict[Group, list[CheckEntry]] = {group: [] for group in Group}
     for name, check in all_checks().items():
         page = check.page
-        found[page.group].append(
+        groups[page.group].append(
             CheckEntry(
                 name,
                 page.title,
@@ -79,7 +79,7 @@ def check_groups() -> tuple[CheckGroup, ...]:
             )
         )
     return (
-        *(CheckGroup(_key(group), group.value, tuple(found[group])) for group in found),
+        *(CheckGroup(_key(group), group.value, tuple(groups[group])) for group in groups),
         *(CheckGroup(_key(about), about.value, _rules_about(about)) for about in RuleGroup),
     )
 

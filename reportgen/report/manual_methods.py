@@ -212,7 +212,7 @@ def reason_of(module: ModuleType) -> str:
     source = inspect.getsource(module)
     lines = source.splitlines()
     body = ast.parse(source).body
-    found: list[str] = []
+    comments: list[str] = []
     for index, node in enumerate(body):
         if not isinstance(node, ast.Assign | ast.AnnAssign):
             continue
@@ -220,22 +220,22 @@ def reason_of(module: ModuleType) -> str:
         if getattr(target, "id", "") != "DEFAULT":
             continue
         end = node.end_lineno or node.lineno
-        found += _comments(lines[: node.lineno - 1][::-1])[::-1]
-        found += _comments(lines[end:])
+        comments += _comments(lines[: node.lineno - 1][::-1])[::-1]
+        comments += _comments(lines[end:])
         following = body[index + 1] if index + 1 < len(body) else None
         if isinstance(following, ast.Expr) and isinstance(following.value, ast.Constant):
-            found.append(str(following.value.value))
-    return " ".join(" ".join(found).split())
+            comments.append(str(following.value.value))
+    return " ".join(" ".join(comments).split())
 
 
 def _comments(lines: Sequence[str]) -> list[str]:
     """Return the comments that a run of lines begins with."""
-    found = []
+    comments = []
     for line in lines:
         if not line.startswith("#"):
             break
-        found.append(line.lstrip("# "))
-    return found
+        comments.append(line.lstrip("# "))
+    return comments
 
 
 def entry(name: str, module: ModuleType, model: str) -> MethodEntry:

@@ -118,8 +118,8 @@ class _Walk:
 
     def definition(self, name: str) -> Any:
         """Return a definition; the top of the file has the empty name."""
-        found: dict[str, Any] = self.schema["$defs"][name] if name else self.schema
-        return found
+        definition: dict[str, Any] = self.schema["$defs"][name] if name else self.schema
+        return definition
 
     def whole(self, reference: str) -> str:
         """Return the definition referred to; that of a partial mapping is the whole one."""
@@ -177,9 +177,9 @@ class _Walk:
         if "then" in shape or "else" in shape:
             return self.kind(shape.get("else") or shape["then"])
         if "anyOf" in shape or "oneOf" in shape:
-            found = [self.kind(one) for one in shape.get("anyOf") or shape["oneOf"]]
-            either = dict.fromkeys(word for word, _ in found)
-            return ", or ".join(either), [link for _, links in found for link in links]
+            kinds = [self.kind(choice) for choice in shape.get("anyOf") or shape["oneOf"]]
+            either = dict.fromkeys(word for word, _ in kinds)
+            return ", or ".join(either), [link for _, links in kinds for link in links]
         if shape.get("type") == "array":
             words, links = self.kind(shape["items"])
             return f"a list, each {words}", links

@@ -55,11 +55,11 @@ class _Places(HTMLParser):
 
 def words_of(text: str) -> list[str]:
     """Return the words of a text in small letters, each once, in order; parts of keys as well."""
-    found: dict[str, None] = {}
+    words: dict[str, None] = {}
     for match in WORD.finditer(text.lower()):
-        found[match[0]] = None
-        found.update(dict.fromkeys(part for part in re.split(r"[_.-]", match[0]) if len(part) > 1))
-    return list(found)
+        words[match[0]] = None
+        words.update(dict.fromkeys(part for part in re.split(r"[_.-]", match[0]) if len(part) > 1))
+    return list(words)
 
 
 def places(pages: Mapping[str, str]) -> Iterator[tuple[str, str, str]]:
@@ -77,11 +77,11 @@ def index_of(pages: Mapping[str, str], titles: Mapping[str, str]) -> Markup:
 
     ``titles`` are those of the pages, by file name.
     """
-    found: dict[str, list[list[str]]] = {}
+    index: dict[str, list[list[str]]] = {}
     for address, name, words in places(pages):
         file, _, anchor = address.partition("#")
-        found.setdefault(file, []).append([anchor, name, words])
-    data = [[file, titles[file], entries] for file, entries in found.items()]
+        index.setdefault(file, []).append([anchor, name, words])
+    data = [[file, titles[file], entries] for file, entries in index.items()]
     text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
     # Nothing in it may end the element that it stands in.
     return Markup(text.replace("<", "\\u003c"))

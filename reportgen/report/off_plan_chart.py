@@ -42,15 +42,15 @@ def off_plan_lines(rows: Sequence[BatchRow]) -> tuple[OffPlanLine, ...]:
 
     A note counts for nothing: it is no reason to change anything.
     """
-    found: dict[str, dict[str, Severity]] = {}
+    severities: dict[str, dict[str, Severity]] = {}
     for row in rows:
         for deviation in row.deviations:
             if deviation.severity is Severity.NOTE:
                 continue
             for key in deviation.figures:
-                own = found.setdefault(key, {})
+                own = severities.setdefault(key, {})
                 own[row.id] = max(deviation.severity, own.get(row.id, Severity.NOTE))
-    lines = [OffPlanLine(key, batches) for key, batches in found.items()]
+    lines = [OffPlanLine(key, batches) for key, batches in severities.items()]
     return tuple(sorted(lines, key=lambda line: (
         -len(line.batches), -sum(s.rank for s in line.batches.values()), line.title,
     )))  # fmt: skip

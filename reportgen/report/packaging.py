@@ -80,9 +80,9 @@ def packaging_sheet(assessment: Assessment, paper: str, copy: int = 1) -> Packag
     counter = Counter()
     gate_rows = _gate(assessment, counter)
     sides: list[FillingSide] = []
-    for one in assessment.planned_kinds:
+    for kind in assessment.planned_kinds:
         before = sum(len(side.todos) for side in sides)
-        sides.append(_side(one, assessment, units, counter, before))
+        sides.append(_side(kind, assessment, units, counter, before))
     return PackagingView(
         identity=identity_of(assessment, TITLE, paper, copy),
         unit_note=gallon_note(assessment),
@@ -168,17 +168,17 @@ DRAWN = {
 
 def _blanks(of: Assessment, place: str, units: Units) -> tuple[Blank, ...]:
     liquor = str(of.record.plan.liquor.blend[0].liquor)
-    found = [
+    blanks = [
         Blank("Containers", "sample", place=f"{place}.containers"),
         Blank("Size of one", "sample", _size_unit(of), f"{place}.container_size"),
         Blank("Rejects", "sample", place=f"{place}.rejects"),
     ]
     if of.case.packed_into != "keg" and brought(of.case) is None:
-        found.append(Blank(
+        blanks.append(Blank(
             "Liquor with the sugar", "sample", units.label("jug_volume"), f"{place}.added.1.amount",
             (("what", liquor), ("to", "container")),
         ))  # fmt: skip
-    return tuple(found)
+    return tuple(blanks)
 
 
 def _size_unit(assessment: Assessment) -> str:
@@ -273,19 +273,19 @@ def rating_text(vessel: Vessel, units: Units) -> str:
 
 def _highest_pressure(assessment: Assessment, units: Units) -> str:
     """Return the pressure at the warmest in store, as planned: the sheet is printed before."""
-    found = assessment.planned.expected.get("highest_pressure")
-    if found is None:
+    expected = assessment.planned.expected.get("highest_pressure")
+    if expected is None:
         return BLANK
     at = units.text(assessment.case.packed_highest_temperature, "temperature", 0)
-    return f"{units.text(max(found.value, 0.0), 'pressure', 1)} at {at}"
+    return f"{units.text(max(expected.value, 0.0), 'pressure', 1)} at {at}"
 
 
 def _label(assessment: Assessment, units: Units) -> tuple[Labelled, ...]:
     plan = assessment.record.plan
     allergens = ", ".join(allergens_of(assessment)) or "none known"
     strengths = [
-        units.text(nominal(one.now["alcohol"]), "fraction", 3) if "alcohol" in one.now else BLANK
-        for one in assessment.planned_kinds
+        units.text(nominal(kind.now["alcohol"]), "fraction", 3) if "alcohol" in kind.now else BLANK
+        for kind in assessment.planned_kinds
     ]
     return (
         Labelled("Name", str(assessment.record.name)),

@@ -18,9 +18,9 @@ def page_tree(html: str) -> Element | None:
 
     The document type is cut off and no other is allowed, so that no entity can be declared.
     """
-    doctype, found, page = html.partition(DOCTYPE)
+    doctype, mark, page = html.partition(DOCTYPE)
     page = page.lstrip()
-    if doctype or not found or not page.startswith("<html"):
+    if doctype or not mark or not page.startswith("<html"):
         return None
     try:
         return fromstring(page)

@@ -247,20 +247,20 @@ class SheetStep(Struct, frozen=True):
     @property
     def entries(self) -> tuple[tuple[str, str, str], ...]:
         """What the tables of a side put in, each once: marks of the tables, what, and where."""
-        found: dict[tuple[str, str], list[str]] = {}
+        entries: dict[tuple[str, str], list[str]] = {}
         for todo in self.todos:
             if todo.entry:
-                found.setdefault((todo.entry, todo.entry_to), []).append(todo.mark)
-        return tuple((", ".join(marks), *entry) for entry, marks in found.items())
+                entries.setdefault((todo.entry, todo.entry_to), []).append(todo.mark)
+        return tuple((", ".join(marks), *entry) for entry, marks in entries.items())
 
     @property
     def clocks(self) -> tuple[tuple[str, str], ...]:
         """The times that the tables of a side move, each once: marks of the tables, and which."""
-        found: dict[str, list[str]] = {}
+        clocks: dict[str, list[str]] = {}
         for todo in self.todos:
             if todo.clock:
-                found.setdefault(todo.clock, []).append(todo.mark)
-        return tuple((", ".join(marks), clock) for clock, marks in found.items())
+                clocks.setdefault(todo.clock, []).append(todo.mark)
+        return tuple((", ".join(marks), clock) for clock, marks in clocks.items())
 
     @property
     def notes(self) -> tuple[Todo, ...]:

@@ -181,12 +181,12 @@ _PX = 0.75
 
 def _remarks(page: Any) -> Any:
     """Return the box under which a page is ruled for remarks, or None."""
-    found = None
+    remarks = None
     for box in page._page_box.descendants():
         element = getattr(box, "element", None)
         if element is not None and RULED in (element.get("class") or "").split():
-            found = box
-    return found
+            remarks = box
+    return remarks
 
 
 def _room(page: Any, remarks: Any) -> tuple[float, float]:

@@ -94,8 +94,8 @@ def plan_to_glass(
 
 def _runs(numbers: Sequence[str]) -> str:
     """Return line numbers in short: the first of many, the others follow it."""
-    found = [number for number in numbers if number]
-    return ", ".join(found) if len(found) < 3 else f"{found[0]} ff."
+    present = [number for number in numbers if number]
+    return ", ".join(present) if len(present) < 3 else f"{present[0]} ff."
 
 
 def _decimals(key: str) -> int:

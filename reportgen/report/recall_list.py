@@ -19,18 +19,18 @@ PRIVATE = (
 """Stands on every recall list."""
 
 
-def where_words(one: Sent) -> str:
+def where_words(sent: Sent) -> str:
     """Return where a container is, in words."""
-    if one.back_on:
-        return f"back on {one.back_on}"
-    if one.went_to or one.went_on:
+    if sent.back_on:
+        return f"back on {sent.back_on}"
+    if sent.went_to or sent.went_on:
         return "not back"
-    return "empty" if one.is_empty else "in the store"
+    return "empty" if sent.is_empty else "in the store"
 
 
 def recall_table(batches: Iterable[BatchTakings], system: str) -> Table:
     """Return every container of some batches, those that are still out first."""
-    pairs = [(batch, one) for batch in batches for one in batch.sent]
+    pairs = [(batch, sent) for batch in batches for sent in batch.sent]
     pairs.sort(key=lambda pair: (bool(pair[1].back_on) or pair[1].is_empty, pair[1].went_to,
                                  pair[0].batch, pair[1].number))  # fmt: skip
     return Table(
@@ -38,30 +38,30 @@ def recall_table(batches: Iterable[BatchTakings], system: str) -> Table:
         (Column("Went to"), Column("On", keep=True), Column("Container"), Column("Holds", True),
          Column("Batch"), Column("Beer"), Column("Best before", keep=True), Column("Where it is"),
          Column("Informed by, at")),
-        tuple(_row(batch, one, system) for batch, one in pairs),
+        tuple(_row(batch, sent, system) for batch, sent in pairs),
         nothing="No container is written down for these batches.",
     )  # fmt: skip
 
 
-def _row(batch: BatchTakings, one: Sent, system: str) -> tuple[Cell, ...]:
-    number = one.number if one.of == 1 else f"{one.number} (of {one.of})"
-    litres = amount_in(one.litres, "volume", system) if one.litres is not None else ""
-    is_out = not one.back_on and not one.is_empty
+def _row(batch: BatchTakings, sent: Sent, system: str) -> tuple[Cell, ...]:
+    number = sent.number if sent.of == 1 else f"{sent.number} (of {sent.of})"
+    litres = amount_in(sent.litres, "volume", system) if sent.litres is not None else ""
+    is_out = not sent.back_on and not sent.is_empty
     return (
-        Cell(one.went_to or "not written", strong=is_out and bool(one.went_to),
-             soft=not one.went_to),
-        Cell(one.went_on), Cell(number), Cell(litres), Cell(batch.batch), Cell(batch.name),
-        Cell(batch.best_before), Cell(where_words(one)), Cell(),
+        Cell(sent.went_to or "not written", strong=is_out and bool(sent.went_to),
+             soft=not sent.went_to),
+        Cell(sent.went_on), Cell(number), Cell(litres), Cell(batch.batch), Cell(batch.name),
+        Cell(batch.best_before), Cell(where_words(sent)), Cell(),
     )  # fmt: skip
 
 
 def went_lines(batches: Sequence[BatchTakings], system: str) -> Iterable[str]:
     """Yield where the containers of some batches went, for a terminal."""
     for batch in batches:
-        for one in batch.sent:
-            number = one.number if one.of == 1 else f"{one.number} (of {one.of})"
-            litres = f", {amount_in(one.litres, 'volume', system)}" if one.litres else ""
-            to = f"{one.went_to or 'not written to whom'}"
-            day = f" on {one.went_on}" if one.went_on else ""
-            gas = f", on gas since {one.on_gas_since}" if one.on_gas_since else ""
-            yield f"  {batch.batch} {number}{litres}{gas}: {to}{day}, {where_words(one)}"
+        for sent in batch.sent:
+            number = sent.number if sent.of == 1 else f"{sent.number} (of {sent.of})"
+            litres = f", {amount_in(sent.litres, 'volume', system)}" if sent.litres else ""
+            to = f"{sent.went_to or 'not written to whom'}"
+            day = f" on {sent.went_on}" if sent.went_on else ""
+            gas = f", on gas since {sent.on_gas_since}" if sent.on_gas_since else ""
+            yield f"  {batch.batch} {number}{litres}{gas}: {to}{day}, {where_words(sent)}"

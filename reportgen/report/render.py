@@ -55,11 +55,11 @@ def environment(own: Path | None = None) -> Any:
         """Loads no template through a link that leads out of the folders."""
 
         def get_source(self, environment: Any, template: str) -> Any:
-            found = super().get_source(environment, template)
+            source = super().get_source(environment, template)
             inside = (Path(folder).resolve() for folder in self.searchpath)
-            if not any(Path(found[1]).resolve().is_relative_to(folder) for folder in inside):
+            if not any(Path(source[1]).resolve().is_relative_to(folder) for folder in inside):
                 raise TemplateNotFound(template)
-            return found
+            return source
 
     class Sandbox(ImmutableSandboxedEnvironment):
         """Asks once for each type and name whether the name may be looked up.

@@ -46,7 +46,7 @@ def figures_across(batches: Sequence[Assessment]) -> tuple[tuple[Across, ...], t
 
     Where none is brewed yet, those that the plans expect to be others.
     """
-    found: list[Across] = []
+    across: list[Across] = []
     within: list[Across] = []
     for (of, kind), (key, figure) in itertools.product(kinds_across(batches), FIGURES.items()):
         if not is_compared(figure) or not is_told_of(figure, of):
@@ -57,15 +57,15 @@ def figures_across(batches: Sequence[Assessment]) -> tuple[tuple[Across, ...], t
             continue
         if are_plans(batches):
             if len({f"{nominal(n):.{figure.decimals}f}" for n in known}) > 1:
-                found.append(_across(key, numbers, of))
+                across.append(_across(key, numbers, of))
             continue
         beyond = any(
             abs(nominal(one) - nominal(two))
             > math.hypot(expanded_uncertainty(one), expanded_uncertainty(two))
             for one, two in itertools.combinations(known, 2)
         )
-        (found if beyond else within).append(_across(key, numbers, of))
-    return tuple(found), tuple(within)
+        (across if beyond else within).append(_across(key, numbers, of))
+    return tuple(across), tuple(within)
 
 
 def are_plans(batches: Sequence[Assessment]) -> bool:
@@ -91,11 +91,11 @@ def plan_across(batches: Sequence[Assessment]) -> dict[str, tuple[str, ...]]:
     """Return by place each value of the plans that is not alike in all batches."""
     first = batches[0].record.plan
     by_batch = [{c.place: c for c in changes(first, other.record.plan)} for other in batches[1:]]
-    places = dict.fromkeys(place for found in by_batch for place in found)
+    places = dict.fromkeys(place for plan in by_batch for place in plan)
     rows = {}
     for place in places:
-        own = next(found[place].before for found in by_batch if place in found)
-        others = (found[place].after if place in found else own for found in by_batch)
+        own = next(plan[place].before for plan in by_batch if place in plan)
+        others = (plan[place].after if place in plan else own for plan in by_batch)
         rows[place] = (own, *others)
     return rows
 
@@ -107,8 +107,8 @@ def scores_across(
     days = [{str(s.date) for s in batch.record.tasting if s.means} for batch in batches]
     evenings = tuple(sorted(set.intersection(*days)))
     means = [means_of(batch, evenings) for batch in batches]
-    names = sorted({name for found in means for name in found})
-    return evenings, {name: tuple(found.get(name) for found in means) for name in names}
+    names = sorted({name for mean in means for name in mean})
+    return evenings, {name: tuple(mean.get(name) for mean in means) for name in names}
 
 
 def several_lines(batches: Sequence[Assessment], labels: Sequence[str]) -> Iterator[str]:

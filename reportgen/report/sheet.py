@@ -389,28 +389,28 @@ def _additions(assessment: Assessment, units: Units) -> tuple[Addition, ...]:
     """Return everything that goes into the kettle, in the order of the clock."""
     plan = assessment.record.plan
     boil = plan.boil.time.value
-    found = []
+    additions = []
     for after, item in kettle_additions(plan, assessment.stock):
         name, amount = _named(assessment, item, units)
         at = f"+ {after:.0f} min"
-        found.append(Addition(sentence(name), amount, "", at, len(name) > LETTERS))
-    found.append(Addition(HEAT_OFF, "", "", f"+ {boil:.0f} min"))
+        additions.append(Addition(sentence(name), amount, "", at, len(name) > LETTERS))
+    additions.append(Addition(HEAT_OFF, "", "", f"+ {boil:.0f} min"))
     steep = plan.boil.hop_stand
     if steep is not None:
         at = _degrees(assessment, steep.temperature, units)
         minutes = f"{steep.time.value:.0f}{NARROW}min"
         for hop in steep.hops:
             name, amount = _named(assessment, hop, units)
-            found.append(
+            additions.append(
                 Addition(
                     sentence(name), amount, f"stand {minutes}", f"at {at}", len(name) > LETTERS
                 )
             )
         if steep.hops:
-            found[-1] = replace(found[-1], until=f"cool + {minutes}")
+            additions[-1] = replace(additions[-1], until=f"cool + {minutes}")
         else:
-            found.append(Addition(HOP_STAND, "", "", f"at {at}", until=f"cool + {minutes}"))
-    return tuple(found)
+            additions.append(Addition(HOP_STAND, "", "", f"at {at}", until=f"cool + {minutes}"))
+    return tuple(additions)
 
 
 def _named(assessment: Assessment, item: KettleItem, units: Units) -> tuple[str, str]:

@@ -96,7 +96,7 @@ def _left(store: Store, words: StoreWords) -> Table:
     rows = []
     for item in store.items:
         first = item.first(words.day)
-        for lot in sorted(item.lots, key=lambda one: one.order):
+        for lot in sorted(item.lots, key=lambda each: each.order):
             rows.append(_lot_row(item, lot, words, is_first=lot is first))
         if item.used_without_lot:
             gone = words.amount(item.used_without_lot, item.kind)
@@ -266,10 +266,10 @@ def _entries(store: Store, words: StoreWords) -> Table:
     )  # fmt: skip
 
 
-def as_text(found: tuple[Table, ...]) -> list[str]:
+def as_text(tables: tuple[Table, ...]) -> list[str]:
     """Return tables as lines for a terminal."""
     lines = []
-    for table in found:
+    for table in tables:
         lines += ["", table.caption]
         if not table.rows:
             lines.append(f"  {table.nothing}")

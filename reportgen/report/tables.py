@@ -54,11 +54,11 @@ def cell_text(cell: Entry, units: Units, show: Show = true_value) -> str:
 
 def figures_read(table: ActionTable) -> tuple[str, ...]:
     """Return the figures whose readings stand in a table, each once."""
-    found: dict[str, None] = {}
+    figures: dict[str, None] = {}
     for entry in (*table.columns, *(cell for row in table.rows for cell in row), table.note):
         numbers = entry.numbers if isinstance(entry, Phrase) else (entry,)
-        found.update({n.read: None for n in numbers if isinstance(n, TableNumber) and n.read})
-    return tuple(found)
+        figures.update({n.read: None for n in numbers if isinstance(n, TableNumber) and n.read})
+    return tuple(figures)
 
 
 ACROSS = ("malt_temperature", "pressure")

@@ -197,11 +197,11 @@ def _needed(evening: Evening) -> tuple[tuple[str, str], ...]:
     """Return how many must answer alike, for as many as came: all of them, or a few fewer."""
     if evening.test not in OF_TWO:
         return ()
-    found = []
+    needed = []
     for came in range(max(TASTERS[0], evening.tasters - 4), evening.tasters + 1):
         least = triangle_needed(came) if evening.test == TRIANGLE else paired_needed(came)
-        found.append((str(came), str(least or "not enough")))
-    return tuple(found)
+        needed.append((str(came), str(least or "not enough")))
+    return tuple(needed)
 
 
 def _view(
@@ -212,7 +212,7 @@ def _view(
 ) -> TastingView:
     brewery = assessment.archive.brewery
     classes = _classes({} if brewery is None else brewery.flavours)
-    every = tuple(attribute for one in classes for attribute in one.attributes)
+    every = tuple(attribute for group in classes for attribute in group.attributes)
     return TastingView(
         identity=identity,
         cautions=above("taste"),

@@ -46,14 +46,14 @@ def style_fault(text: str, file: Path) -> TemplateFault | None:
     import tinycss2  # type: ignore[import-untyped]
 
     rules = tinycss2.parse_stylesheet(text, skip_comments=True, skip_whitespace=True)
-    found = [rule for rule in rules if rule.type == "error"]
+    errors = [rule for rule in rules if rule.type == "error"]
     for rule in rules:
         if rule.type == "qualified-rule":
             inside = tinycss2.parse_blocks_contents(rule.content)
-            found += [one for one in inside if one.type == "error"]
-    if not found:
+            errors += [fault for fault in inside if fault.type == "error"]
+    if not errors:
         return None
-    first = min(found, key=lambda one: (one.source_line, one.source_column))
+    first = min(errors, key=lambda fault: (fault.source_line, fault.source_column))
     return TemplateFault(f"{shown(file)}:{first.source_line}: {first.message}")
 
 

@@ -196,7 +196,7 @@ def _plain(name: str) -> str:
 
 
 def _listed(names: Iterator[str]) -> str:
-    found = list(dict.fromkeys(names))
-    if len(found) < 2:
-        return "".join(found)
-    return f"{', '.join(found[:-1])} and {found[-1]}"
+    listed = list(dict.fromkeys(names))
+    if len(listed) < 2:
+        return "".join(listed)
+    return f"{', '.join(listed[:-1])} and {listed[-1]}"

@@ -182,16 +182,20 @@ def _liquor(assessment: Assessment) -> tuple[str, tuple[LiquorLine, ...]]:
     units, power = sheet_units(assessment), assessment.kit.kettle.power
     wanted = liquor_to_heat(assessment.case, assessment.planned, power.value if power else None)
     lines = []
-    for one in wanted:
+    for portion in wanted:
         to, takes = "", ""
-        if one.temperature is not None:
-            reads = shown(assessment, one.read, one.temperature) if one.read else one.temperature
+        if portion.temperature is not None:
+            reads = (
+                shown(assessment, portion.read, portion.temperature)
+                if portion.read
+                else portion.temperature
+            )
             to = units.text(reads, "temperature", 0)
-        if one.minutes is not None:
+        if portion.minutes is not None:
             # To five minutes: the heater's power is known to a tenth.
-            takes = f"{max(5, 5 * round(one.minutes / 5)):.0f}{NARROW}min"
-        lines.append(LiquorLine(one.vessel, units.text(one.litres, "volume", 1), to, takes))
-    return units.text(sum(one.litres for one in wanted), "volume", 1), tuple(lines)
+            takes = f"{max(5, 5 * round(portion.minutes / 5)):.0f}{NARROW}min"
+        lines.append(LiquorLine(portion.vessel, units.text(portion.litres, "volume", 1), to, takes))
+    return units.text(sum(portion.litres for portion in wanted), "volume", 1), tuple(lines)
 
 
 _HEATER = {

@@ -172,7 +172,7 @@ def working(assessment: Assessment, explained: Explained) -> tuple[WorkingGroup,
     """
     units = units_of(assessment)
     planned, now = assessment.planned, assessment.now
-    books = [book for one in assessment.packed_as for book in (one.planned, one.now)]
+    books = [book for kind in assessment.packed_as for book in (kind.planned, kind.now)]
     by_method: dict[str, list[WorkingLine]] = {}
     for key in FIGURES:
         first, second = planned.expected.get(key), now.expected.get(key)
@@ -228,23 +228,23 @@ def _of_others(other: Assessment, units: Units) -> Iterator[tuple[str, WorkingLi
 
 def _numbered(groups: Iterable[WorkingGroup]) -> tuple[WorkingGroup, ...]:
     """Number the lines in one run over all groups."""
-    found, number = [], 0
+    numbered, number = [], 0
     for group in groups:
         lines = []
         for line in group.lines:
             number += 1
             lines.append(replace(line, number=str(number)))
-        found.append(replace(group, lines=tuple(lines)))
-    return tuple(found)
+        numbered.append(replace(group, lines=tuple(lines)))
+    return tuple(numbered)
 
 
 def lines_of(groups: Iterable[WorkingGroup]) -> dict[str, str]:
     """Return by figure, or by the title of a balance, the numbers of its lines: ``12, 41``."""
-    found: dict[str, list[str]] = {}
+    lines: dict[str, list[str]] = {}
     for group in groups:
         for line in group.lines:
-            found.setdefault(line.key or line.title, []).append(line.number)
-    return {key: ", ".join(numbers) for key, numbers in found.items()}
+            lines.setdefault(line.key or line.title, []).append(line.number)
+    return {key: ", ".join(numbers) for key, numbers in lines.items()}
 
 
 def _steps(assessment: Assessment, replay: Replay, units: Units) -> Iterator[WorkingGroup]:
@@ -297,11 +297,11 @@ def _closure(c: Closure, units: Units) -> WorkingLine:
 
 def _balances(assessment: Assessment, units: Units) -> Iterator[WorkingGroup]:
     """Yield the balance of volume of each stage, of what the beer carries, and of the extract."""
-    for title, found in (
+    for title, balances in (
         ("Balance of volume, cold", closures(assessment)),
         ("Balance of what the beer carries", carried(assessment)),
     ):
-        lines = tuple(_closure(c, units) for c in found)
+        lines = tuple(_closure(c, units) for c in balances)
         if lines:
             yield WorkingGroup(title, "", (), "", "", lines, ())
     steps = extract_steps(assessment)
@@ -321,7 +321,7 @@ def _balances(assessment: Assessment, units: Units) -> Iterator[WorkingGroup]:
 
 
 def _corrections(assessment: Assessment, units: Units) -> dict[str, list[WorkingLine]]:
-    found: dict[str, list[WorkingLine]] = {}
+    lines: dict[str, list[WorkingLine]] = {}
     for key, actual in assessment.actuals.items():
         if not actual.method or actual.value is None or actual.raw is None:
             continue
@@ -336,7 +336,7 @@ def _corrections(assessment: Assessment, units: Units) -> dict[str, list[Working
             puts.append(f"reads true at {instrument.reference_temperature.text}")
         if instrument is not None and instrument.wort_factor is not None:
             puts.append(f"wort factor = {instrument.wort_factor.text}")
-        found.setdefault(actual.method, []).append(
+        lines.setdefault(actual.method, []).append(
             WorkingLine(
                 f"{FIGURES[key].title}, reading corrected",
                 tuple(puts),
@@ -346,4 +346,4 @@ def _corrections(assessment: Assessment, units: Units) -> dict[str, list[Working
                 key,
             )
         )
-    return found
+    return lines

@@ -265,19 +265,19 @@ def todo_of(
     if not row.todo:
         return {}
     table = next(t for t in todo if t.figure == row.key)
-    found: list[Field] = []
+    fields: list[Field] = []
     for number, (low, high) in enumerate(spans(table, assessment.planned)):
         if low > high:
-            found.append({"never": True})
+            fields.append({"never": True})
             continue
-        found.append(
+        fields.append(
             {
                 "above": _edge(low, kind, units),
                 "upto": _edge(high, kind, units),
                 "put": _put(assessment, table, number, units, row.todo),
             }
         )
-    return {"todo": found, "otherwise": table.otherwise}
+    return {"todo": fields, "otherwise": table.otherwise}
 
 
 def _edge(value: float, kind: str, units: Units) -> float | None:
@@ -360,15 +360,15 @@ def _clock(place: str, title: str, at: str) -> Field:
 def _rests(assessment: Assessment) -> list[Field]:
     """Return a timer for the end of each rest, counted from mashing in."""
     units = Units(assessment.brewery.system)
-    found, after = [], 0.0
+    rests, after = [], 0.0
     for number, rest in enumerate(assessment.record.plan.mash.rests, 1):
         after += rest.time.value
         at = units.text(rest.temperature.value, "temperature", 0)
-        found.append(
+        rests.append(
             {"id": f"rest.{number}", "from": "brew_day.mash.started", "after": after,
              "until": ["brew_day.run_off.started"], "words": f"Rest at {at} over"}
         )  # fmt: skip
-    return found
+    return rests
 
 
 def _addable(assessment: Assessment) -> list[str]:
@@ -390,9 +390,9 @@ def page(
     for field in fields:
         # The first part is what an entry is about; with it come day, time and initials.
         field.setdefault("main", field["parts"][0]["name"] if field.get("parts") else "")
-        for one in field.get("parts", ()):
-            if one["is"] == "time" and not one["name"] and "now" not in one:
-                one["now"] = "Now"
+        for piece in field.get("parts", ()):
+            if piece["is"] == "time" and not piece["name"] and "now" not in piece:
+                piece["now"] = "Now"
     kinds = [p["kind"] for field in fields for p in field.get("parts", ()) if "kind" in p]
     return {
         "batch": identity.batch,

@@ -37,10 +37,10 @@ def cellar_written(assessment: Assessment, identity: Identity) -> dict[str, Any]
             _log_line(assessment, readings, number, f"d:{number}", day.title, day.raw)
             for number, day in enumerate(sheet.days, 1)
         ),
-        *(one for one in events if one["id"].startswith(EVENTS)),
+        *(event for event in events if event["id"].startswith(EVENTS)),
         *(reading(assessment, row, readings, todo) for row in sheet.rows),
         _date("fermentation.finished", "Finished"),
-        *(one for one in events if not one["id"].startswith(EVENTS)),
+        *(event for event in events if not event["id"].startswith(EVENTS)),
         remarks("fermentation.remarks"),
     ]
     return page(assessment, identity, readings, fields)
@@ -71,18 +71,18 @@ def packaging_written(assessment: Assessment, identity: Identity) -> dict[str, A
 def _filling(of: Assessment, side: FillingSide, readings: Readings) -> list[Field]:
     """Return the fields of the side of one kind of container, as those of its entry."""
     todo, entry = tables_of(of, "packaging"), entry_of(of)
-    found = [reading(of, row, readings, todo) for row in side.rows]
-    found += blanks(of, side.containers, entry)
+    fields = [reading(of, row, readings, todo) for row in side.rows]
+    fields += blanks(of, side.containers, entry)
     if entry:
-        found = [_named(field, of.packed_in) for field in found]
+        fields = [_named(field, of.packed_in) for field in fields]
         into = {"id": f"{entry}.into", "entry": f"{entry}.", "stands": of.case.packed_into}
-        found.insert(0, into)
-    return found
+        fields.insert(0, into)
+    return fields
 
 
 def _named(field: Field, kind: str) -> Field:
     """Return a field that says of which containers it is, as there is one like it of the first."""
-    parts = [one | {"label": f"{kind}: {one['label']}"} for one in field["parts"]]
+    parts = [part | {"label": f"{kind}: {part['label']}"} for part in field["parts"]]
     return field | {"title": f"{kind}: {field['title']}", "parts": parts}
 
 

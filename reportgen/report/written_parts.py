@@ -90,7 +90,7 @@ def units_of(kinds: Iterable[str], system: str) -> dict[str, dict[str, list[floa
     only in the record.
     """
     units = Units(system)
-    found: dict[str, dict[str, list[float] | None]] = {}
+    by_kind: dict[str, dict[str, list[float] | None]] = {}
     for kind in sorted(set(kinds)):
         reads = KINDS[kind].reads if kind in KINDS else (kind,)
         names: dict[str, list[float] | None] = {}
@@ -101,8 +101,8 @@ def units_of(kinds: Iterable[str], system: str) -> dict[str, dict[str, list[floa
             at = [units.converted((n + unit.offset) * unit.factor, kind) if simple else 0.0
                   for n in (0.0, 1.0)]  # fmt: skip
             names[name.lower()] = [at[1] - at[0], at[0]] if simple else None
-        found[kind] = names
-    return found
+        by_kind[kind] = names
+    return by_kind
 
 
 def declared(place: str) -> tuple[Any, About]:
@@ -123,13 +123,13 @@ def declared(place: str) -> tuple[Any, About]:
 
 def part_of(assessment: Assessment, place: str, name: str, label: str, unit: str = "") -> Part:
     """Return the input for a field of the record; ``unit`` as printed, where it is a number."""
-    found, said = declared(place)
+    hint, said = declared(place)
     system = assessment.brewery.system
-    if found in _TYPES:
-        return part(name, _TYPES[found], label)
-    if found is Initials:
+    if hint in _TYPES:
+        return part(name, _TYPES[hint], label)
+    if hint is Initials:
         return initials(assessment, label, name)
-    if found is Text:
+    if hint is Text:
         return chosen(name, label, said.choices) if said.choices else part(name, "text", label)
     shown = unit or Units(system).label(said.kind)
     kind = "count" if said.whole else "digits"

@@ -120,17 +120,17 @@ class Readings:
             instrument = self.assessment.brewery.instruments.get(name)
             read = self._read(figure, raw, text)
             u = instrument_uncertainty(instrument, read, 2 if twice else 1)
-            found = edges(limits, u, share)
+            bounds = edges(limits, u, share)
         else:
             # Each side by the U of a reading that stands for its limit.
             low, high = (
                 self._u_at(figure, raw, name, text, sample, edge, twice)
                 for edge in (limits.low, limits.high)
             )
-            found = (*edges(limits, low)[:2], *edges(limits, high)[2:])
+            bounds = (*edges(limits, low)[:2], *edges(limits, high)[2:])
         return [
             round(self.units.converted(edge, raw.kind), 12) if math.isfinite(edge) else None
-            for edge in found
+            for edge in bounds
         ]
 
     def _u_at(

@@ -36,12 +36,12 @@ def _spread(values: Sequence[float], decimals: int, unit: str = "") -> str:
 
 
 def _attenuation(rows: Sequence[BatchRow]) -> str:
-    found = [
+    values = [
         100 * shown.actual
         for shown in (row.figure("apparent_attenuation") for row in rows)
         if shown is not None and shown.actual is not None
     ]
-    return f"Apparent attenuation here: {_spread(found, 1, ' %')}." if found else ""
+    return f"Apparent attenuation here: {_spread(values, 1, ' %')}." if values else ""
 
 
 def _speed(rows: Sequence[BatchRow]) -> str:

@@ -300,8 +300,8 @@ def steady(readings: Sequence[tuple[float, float]], uncertainty: float) -> Stead
     chosen = readings[older[-1] :] if older else readings
     gravities = [gravity for _, gravity in chosen]
     change = max(gravities) - min(gravities)
-    found = None if not older else change <= uncertainty + 1e-9
-    return Steady(found, change, uncertainty, last - chosen[0][0], len(chosen))
+    is_steady = None if not older else change <= uncertainty + 1e-9
+    return Steady(is_steady, change, uncertainty, last - chosen[0][0], len(chosen))
 
 
 @method

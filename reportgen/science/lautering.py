@@ -378,7 +378,7 @@ def batch_runnings(
     """
     _check_hold_up(wort_volume, hold_up)
     gravities = batch_runnings_gravities(first_wort_gravity, hold_up, batch_volumes)
-    found: list[tuple[Number, Number]] = [(wort_volume - hold_up, gravities[0])]
+    runnings: list[tuple[Number, Number]] = [(wort_volume - hold_up, gravities[0])]
     for batch, before, after in zip(batch_volumes, gravities, gravities[1:], strict=False):
-        found.append(((hold_up * before + batch - hold_up * after) / after, after))
-    return found
+        runnings.append(((hold_up * before + batch - hold_up * after) / after, after))
+    return runnings

@@ -268,14 +268,14 @@ def own_uncertainty(
 
     0 where its page states none; wider outside the trusted range of an input.
     """
-    found = page(name)
+    method = page(name)
     squares = 0.0
-    for term in found.own:
+    for term in method.own:
         given = nominal(inputs.get(term.of, 0.0))
         size = {"": 1.0, "the value": value, "1 - the value": 1.0 - value}.get(term.of, given)
         size = value - 1.0 if term.of == "the value - 1" else size
         squares += (term.amount * size) ** 2
-    return math.sqrt(squares) * widest(found, inputs)
+    return math.sqrt(squares) * widest(method, inputs)
 
 
 def nearest(name: str, argument: str, value: float) -> float:
@@ -289,10 +289,10 @@ def nearest(name: str, argument: str, value: float) -> float:
     return min(max(value, limit.low), limit.high)
 
 
-def widest(found: Page, inputs: Mapping[str, Number]) -> float:
+def widest(page: Page, inputs: Mapping[str, Number]) -> float:
     """Return the largest :func:`widening` of the inputs given; 1 when all can be trusted."""
     grown = 1.0
-    for limit in found.inputs:
+    for limit in page.inputs:
         given = inputs.get(limit.name)
         if limit.trusted_low is not None and given is not None:
             grown = max(grown, widening(limit, nominal(given)))
@@ -356,7 +356,7 @@ def _with_own(name: str, result: Any, inputs: Mapping[str, Number], cause: Cause
     """
     if not isinstance(result, (float, int)) and not hasattr(result, "nominal_value"):
         if isinstance(result, Mapping):
-            return {key: _with_own(name, one, inputs, cause) for key, one in result.items()}
+            return {key: _with_own(name, part, inputs, cause) for key, part in result.items()}
         return result
     wide = own_uncertainty(name, nominal(result), inputs)
     if wide == 0.0:

@@ -285,12 +285,12 @@ def _tolerance(what: str, wanted: float) -> float:
 
 def _differences(problem: _Problem, ions: TreatedLiquor, ph: float | None) -> dict[str, float]:
     """Return reached less wanted for all that was asked for."""
-    found = {
+    differences = {
         what: nominal(ions.mash.get(what, 0.0)) - value for what, value in problem.wanted.items()
     }
     if ph is not None and problem.target_ph is not None:
-        found["mash_ph"] = ph - problem.target_ph
-    return found
+        differences["mash_ph"] = ph - problem.target_ph
+    return differences
 
 
 def _score(
@@ -342,7 +342,7 @@ def _vector(problem: _Problem, doses: Mapping[str, float], acid_mmol: float) -> 
         {},
         problem.working_ph,
     )
-    found = []
+    vector = []
     for what in _rows(problem):
         if what == "mash_ph":
             assert problem.target_ph is not None
@@ -351,15 +351,15 @@ def _vector(problem: _Problem, doses: Mapping[str, float], acid_mmol: float) -> 
             surplus = problem.mash_acid(acid, mash_share, acids)
             surplus *= ionised_equivalents(acid, problem.target_ph)
             slope = sum(m.mass * m.buffering for m in problem.malts)
-            found.append(float(surplus / slope / _TOLERANCE_PH))
+            vector.append(float(surplus / slope / _TOLERANCE_PH))
         elif what in problem.wanted:
             wanted = problem.wanted[what]
-            found.append(float((ions.mash.get(what, 0.0) - wanted) / _tolerance(what, wanted)))
+            vector.append(float((ions.mash.get(what, 0.0) - wanted) / _tolerance(what, wanted)))
         else:
             start = problem.liquor.get(what, 0.0)
-            found.append(float((ions.mash.get(what, 0.0) - start) / _TOLERANCE_UNASKED))
-    found.append(_unasked_alkalinity(problem, doses))
-    return found
+            vector.append(float((ions.mash.get(what, 0.0) - start) / _TOLERANCE_UNASKED))
+    vector.append(_unasked_alkalinity(problem, doses))
+    return vector
 
 
 def _limits(problem: _Problem, salts: Sequence[str]) -> dict[str, float]:

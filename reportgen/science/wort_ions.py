@@ -96,11 +96,11 @@ def wort_ions(
     Source: mass balance; A. Holzmann and A. Piendl 1977, J. Am. Soc. Brew. Chem. 35:1; loss of
         calcium, D.S. Taylor in F.G. Priest and G.G. Stewart 2006, Handbook of Brewing, 2nd ed.
     """
-    found: dict[str, Number] = dict(liquor)
-    found["calcium"] = calcium_kept * found.get("calcium", 0.0)
+    ions: dict[str, Number] = dict(liquor)
+    ions["calcium"] = calcium_kept * ions.get("calcium", 0.0)
     for malt_class, extract in grist:
         if nominal(extract) < 0.0:
             raise ValueError("the extract that comes of a malt cannot be below 0")
         for ion, value in malt_ions(malt_class, extract).items():
-            found[ion] = found.get(ion, 0.0) + value
-    return found
+            ions[ion] = ions.get(ion, 0.0) + value
+    return ions

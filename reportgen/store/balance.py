@@ -168,11 +168,11 @@ class Store(Struct, frozen=True, dict=True):
     @cached_property
     def to_buy(self) -> Mapping[tuple[str, str], float]:
         """How much of each item is missing in all, kg or L."""
-        found: dict[tuple[str, str], float] = {}
+        missing: dict[tuple[str, str], float] = {}
         for need in self.needs:
             key = need.item.table, need.item.name
-            found[key] = found.get(key, 0.0) + need.wanted - need.there
-        return found
+            missing[key] = missing.get(key, 0.0) + need.wanted - need.there
+        return missing
 
 
 def _value(given: Quantity | None, kind: str) -> float:
@@ -290,7 +290,7 @@ def _needs(store: Store) -> Iterable[Shortage]:
     for counted in store.items:
         # What was used without its lot came from one of them, the first to be used.
         missing = counted.used_without_lot
-        for lot in sorted(counted.lots, key=lambda one: one.order):
+        for lot in sorted(counted.lots, key=lambda each: each.order):
             key = lot.table, lot.item, lot.number
             gone = min(left[key], missing)
             left[key] -= gone
@@ -311,7 +311,7 @@ def _needs(store: Store) -> Iterable[Shortage]:
             amount = sum(t.amount for t in takings if t.kind == item.kind)
             keys = [key] if number else [
                 (lot.table, lot.item, lot.number)
-                for lot in sorted(item.lots, key=lambda one: one.order)
+                for lot in sorted(item.lots, key=lambda each: each.order)
                 if not lot.is_out_of_date(batch.due)
             ]
             there = sum(left[k] for k in keys)

@@ -38,8 +38,12 @@ def cost_of(store: Store, batch: BatchTakings) -> Cost | None:
         lot = store.lots.get((taking.table, taking.item, taking.lot))
         if lot is None and not taking.lot:
             item = items.get((taking.table, taking.item))
-            known = [one for one in item.lots if one.price is not None] if item else []
-            lot = min(known, key=lambda one: one.order, default=None)
+            known = (
+                [lot_known for lot_known in item.lots if lot_known.price is not None]
+                if item
+                else []
+            )
+            lot = min(known, key=lambda lot_known: lot_known.order, default=None)
         if lot is None or lot.price_each is None or lot.kind != taking.kind:
             without.append(taking.item)
             continue

@@ -85,15 +85,15 @@ class BatchTakings(Struct, frozen=True):
     @property
     def unwritten(self) -> float:
         """Beer packaged that is in no container written down, L; 0 where one has no volume."""
-        if not self.is_packed or any(one.litres is None for one in self.sent):
+        if not self.is_packed or any(part.litres is None for part in self.sent):
             return 0.0
-        return self.litres - sum(one.litres or 0.0 for one in self.sent)
+        return self.litres - sum(part.litres or 0.0 for part in self.sent)
 
 
 def is_counted(stock: Stock, table: str, item: str) -> bool:
     """Whether the store counts an item: a lot of it has the amount that was received."""
-    found = getattr(stock, table).get(item)
-    return found is not None and any(lot.amount is not None for lot in found.lots.values())
+    entry = getattr(stock, table).get(item)
+    return entry is not None and any(lot.amount is not None for lot in entry.lots.values())
 
 
 def counts_anything(stock: Stock) -> bool:
@@ -219,31 +219,31 @@ def _taking(
 
 
 def _sent(record: Record) -> Iterator[Sent]:
-    for one in record.packaging.filled if record.packaging is not None else ():
-        where = one.number.position
+    for container in record.packaging.filled if record.packaging is not None else ():
+        where = container.number.position
         yield Sent(
-            str(one.number), round(one.of.value) if one.of is not None else 1,
-            one.volume.value if one.volume is not None else None,
-            str(one.on_gas_since or ""), str(one.went_to or ""), str(one.went_on or ""),
-            str(one.back_on or ""), one.empty == "yes",
+            str(container.number), round(container.of.value) if container.of is not None else 1,
+            container.volume.value if container.volume is not None else None,
+            str(container.on_gas_since or ""), str(container.went_to or ""),
+            str(container.went_on or ""), str(container.back_on or ""), container.empty == "yes",
             None if where is None else (where.file, where.line, where.column, where.end_column),
         )  # fmt: skip
 
 
-def takings_data(found: BatchTakings) -> list[object]:
+def takings_data(takings: BatchTakings) -> list[object]:
     """Return takings as plain data for JSON, for :func:`takings_from` to read back."""
     return [
-        found.batch, found.name, found.file,
-        found.brewed.isoformat() if found.brewed else "",
-        found.due.isoformat() if found.due else "",
-        found.litres, found.is_packed, found.best_before,
-        [[t.table, t.item, t.lot, t.kind, t.amount, t.weighed, t.place] for t in found.takings],
+        takings.batch, takings.name, takings.file,
+        takings.brewed.isoformat() if takings.brewed else "",
+        takings.due.isoformat() if takings.due else "",
+        takings.litres, takings.is_packed, takings.best_before,
+        [[t.table, t.item, t.lot, t.kind, t.amount, t.weighed, t.place] for t in takings.takings],
         [
             [s.number, s.of, s.litres, s.on_gas_since, s.went_to, s.went_on, s.back_on,
              s.is_empty, s.place]
-            for s in found.sent
+            for s in takings.sent
         ],
-        list(found.silenced), list(found.uncounted),
+        list(takings.silenced), list(takings.uncounted),
     ]  # fmt: skip
 
 

@@ -177,18 +177,18 @@ def _sections(
 
 def _others(record: Record) -> Iterator[tuple[tuple[str, ...], str]]:
     """Yield a line for each kind of other containers that is planned and not written."""
-    left = [one for one, entry in pairs(record) if one is not None and entry is None]
+    left = [kind for kind, entry in pairs(record) if kind is not None and entry is None]
     if not left:
         return
     is_first = record.packaging is None or not record.packaging.also
     head = "# also:" if is_first else "# also, still missing:"
     yield ("packaging",), f"{head:<31}# other containers, of the same beer"
-    for one in left:
+    for kind in left:
         keys = ["containers", "container_size"]
-        if one.is_apart:
-            keys += [figure.key for figure in READ if one.into in figure.into]
+        if kind.is_apart:
+            keys += [figure.key for figure in READ if kind.into in figure.into]
         inner = "".join(f", {key}: " for key in keys)
-        yield ("packaging",), f"#   - {{into: {one.into}{inner}}}  # {one.volume.text} planned"
+        yield ("packaging",), f"#   - {{into: {kind.into}{inner}}}  # {kind.volume.text} planned"
 
 
 CLOCKS = (

@@ -73,12 +73,12 @@ def build(
     jobs = jobs_of(root, output, due, arguments.paper, common, known)
     tell = progress("done")
     noted = time.monotonic()
-    for count, one in enumerate(done(jobs, listing), 1):
+    for count, result in enumerate(done(jobs, listing), 1):
         tell(count, len(jobs))
-        outputs |= one.outputs
-        made.update(one.made)
-        lost.update(one.lost)
-        failures.update(dict.fromkeys(one.failures))
+        outputs |= result.outputs
+        made.update(result.made)
+        lost.update(result.lost)
+        failures.update(dict.fromkeys(result.failures))
         if time.monotonic() - noted > NOTED_EVERY:
             # A long build that is ended from outside goes on from here the next time.
             write_state(output, {**state, **outputs})
@@ -125,28 +125,28 @@ def taken_over(folder: Path, output: Path) -> dict[str, Built]:
     """
     if not folder.is_dir():
         raise Misuse(f"{folder}: no folder with a build")
-    found = {n: b for n, b in read_state(folder).items() if is_whole(folder, n, b)}
-    for name, built in found.items():
+    kept = {n: b for n, b in read_state(folder).items() if is_whole(folder, n, b)}
+    for name, built in kept.items():
         if not is_whole(output, name, built):
             write_atomic(output / name, (folder / name).read_bytes())
-    return found
+    return kept
 
 
 def _share(files: list[str], share: str | None) -> list[str]:
     """Return the K-th of N parts of some files, written ``K/N``. Misuse for anything else."""
     if share is None:
         return files
-    found = re.fullmatch(r"(\d{1,4})/(\d{1,4})", share)
-    if not found or not 1 <= int(found[1]) <= int(found[2]):
+    match = re.fullmatch(r"(\d{1,4})/(\d{1,4})", share)
+    if not match or not 1 <= int(match[1]) <= int(match[2]):
         raise Misuse(f"--share {share}: write it as K/N with K from 1 to N, such as 2/4")
-    return files[int(found[1]) - 1 :: int(found[2])]
+    return files[int(match[1]) - 1 :: int(match[2])]
 
 
 def _asked(root: Path, paths: Sequence[str]) -> list[str]:
     """Return the record files that the paths name; all for no path. Misuse for none."""
-    found = records_named(root, paths)
+    files = records_named(root, paths)
     for text in paths:
         below = named_below(root, [text])
-        if not any(below is None or lies_in(name, below) for name in found):
+        if not any(below is None or lies_in(name, below) for name in files):
             raise Misuse(f"{text}: no batch record")
-    return found
+    return files

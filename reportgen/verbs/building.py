@@ -147,7 +147,7 @@ def _opened(root: Path, files: Sequence[str], listing: Listing) -> RecordsRead:
     """Read some records and what they hang on, and assess them."""
     archive = load_archive(root, only=files, listing=listing)
     by_file = {batch.file: batch for batch in archive.batches.values()}
-    found: dict[str, Assessment] = {}
+    assessments: dict[str, Assessment] = {}
     lost: dict[str, tuple[str, ...]] = {}
     failures: list[Finding] = []
     for file in files:
@@ -158,8 +158,8 @@ def _opened(root: Path, files: Sequence[str], listing: Listing) -> RecordsRead:
             if assessment is None:
                 lost[file] = tuple(faulty)
             else:
-                found[file] = assessment
-    return RecordsRead(archive, found, lost, tuple(failures))
+                assessments[file] = assessment
+    return RecordsRead(archive, assessments, lost, tuple(failures))
 
 
 def _do(listing: Listing, opened: RecordsRead | None, job: Job) -> Done:
@@ -167,7 +167,7 @@ def _do(listing: Listing, opened: RecordsRead | None, job: Job) -> Done:
     paper = paper_of(opened.archive.brewery, job.paper)
     outputs: dict[str, Built] = {}
     made: list[str] = []
-    failures = [one for one in opened.failures if one.position.file in job.files]
+    failures = [fault for fault in opened.failures if fault.position.file in job.files]
     for file in job.files:
         if file in opened.batches:
             with noted(file, failures):

@@ -29,12 +29,12 @@ def run(arguments: argparse.Namespace) -> int:
     if STDIN in arguments.path:
         archive, (path,) = loaded(arguments.path, names())
         root = archive.root
-        found = checked_unsaved(archive, name_below(root, path), progress("looked at"))
+        outcome = checked_unsaved(archive, name_below(root, path), progress("looked at"))
     else:
         root = root_of(arguments.path)
         named = named_below(root, arguments.path)
-        found = checked(root, named, keep=not _before_commit(), progress=progress("looked at"))
-    findings, batches = found.findings, found.batches
+        outcome = checked(root, named, keep=not _before_commit(), progress=progress("looked at"))
+    findings, batches = outcome.findings, outcome.batches
     _print(findings, root, arguments.format, arguments.colour)
     if arguments.format == "text":
         sys.stdout.flush()

@@ -93,20 +93,20 @@ def _print(root: Path, sides: list[ComparedSide], arguments: argparse.Namespace)
     if arguments.more:
         _several(sides, arguments)
         return
-    found = difference_of(sides[0].assessment, sides[1].assessment)
+    difference = difference_of(sides[0].assessment, sides[1].assessment)
     if arguments.format == "json":
-        print(json.dumps(_data(sides, found), ensure_ascii=False, indent=1))
+        print(json.dumps(_data(sides, difference), ensure_ascii=False, indent=1))
         return
     if arguments.page or arguments.pdf:
         if arguments.page:
-            data, ending = _page(root, sides, found), ".html"
+            data, ending = _page(root, sides, difference), ".html"
             print(shown(_written(root, sides, ending, data, arguments.output)))
         if arguments.pdf:
-            data, ending = _pdf(root, sides, found, arguments.paper), ".pdf"
+            data, ending = _pdf(root, sides, difference, arguments.paper), ".pdf"
             print(shown(_written(root, sides, ending, data, arguments.output)))
         return
     units = Units(sides[1].assessment.brewery.system)
-    print("\n".join(visible(line) for line in lines(sides, found, units)))
+    print("\n".join(visible(line) for line in lines(sides, difference, units)))
 
 
 def _several(sides: list[ComparedSide], arguments: argparse.Namespace) -> None:
@@ -125,26 +125,28 @@ def _several(sides: list[ComparedSide], arguments: argparse.Namespace) -> None:
     print("\n".join(visible(line) for line in several_lines(batches, labels)))
 
 
-def _page(root: Path, sides: list[ComparedSide], found: Difference) -> bytes:
+def _page(root: Path, sides: list[ComparedSide], difference: Difference) -> bytes:
     """Return the comparison as a page."""
     from reportgen.report.render import environment
 
     template = environment(root / "templates").get_template("ledger/compare.html.j2")
-    text = str(template.render(view=_page_of(sides, found)))
+    text = str(template.render(view=_page_of(sides, difference)))
     return (text.rstrip("\n") + "\n").encode()
 
 
-def _pdf(root: Path, sides: list[ComparedSide], found: Difference, paper: str | None) -> bytes:
+def _pdf(root: Path, sides: list[ComparedSide], difference: Difference, paper: str | None) -> bytes:
     """Return the comparison as PDF."""
     from reportgen.report.comparison import comparison_pdf
     from reportgen.report.make import date_of
 
     last = sides[1].assessment
     date = max(date_of(side.assessment.record) for side in sides)
-    return comparison_pdf(_page_of(sides, found), paper_of(last.archive.brewery, paper), date, root)
+    return comparison_pdf(
+        _page_of(sides, difference), paper_of(last.archive.brewery, paper), date, root
+    )
 
 
-def _page_of(sides: list[ComparedSide], found: Difference) -> ComparisonPage:
+def _page_of(sides: list[ComparedSide], difference: Difference) -> ComparisonPage:
     from reportgen.report.comparison import comparison_page
 
     a, b = sides
@@ -152,7 +154,7 @@ def _page_of(sides: list[ComparedSide], found: Difference) -> ComparisonPage:
 
     labels = (a.label, b.label)
     chart = difference_chart(a.assessment, b.assessment, labels)
-    return comparison_page(found, (a.title, b.title), labels, b.assessment.brewery, chart)
+    return comparison_page(difference, (a.title, b.title), labels, b.assessment.brewery, chart)
 
 
 def _written(
@@ -205,37 +207,37 @@ def _assessed(root: Path, folder: Path, name: str, where: str = "") -> Assessmen
     return assessment
 
 
-def lines(sides: list[ComparedSide], found: Difference, units: Units) -> Iterator[str]:
+def lines(sides: list[ComparedSide], difference: Difference, units: Units) -> Iterator[str]:
     """Yield the comparison as text."""
     yield f"A  {sides[0].title}"
     yield f"B  {sides[1].title}"
     yield ""
-    if found.is_none:
+    if difference.is_none:
         text = list(_text_lines(sides))
         yield "No value of the plan, no figure, no score differs." if text else "Nothing differs."
         yield from text
         return
-    for line in (*triangle_lines(found), *apart_lines(found), common_line(found)):
+    for line in (*triangle_lines(difference), *apart_lines(difference), common_line(difference)):
         if line:
             yield from wrapped(line, "")
-    if found.scores:
+    if difference.scores:
         yield ""
-        yield f"Tasted together, mean scores of {', '.join(found.evenings)}"
-        for score in found.scores:
+        yield f"Tasted together, mean scores of {', '.join(difference.evenings)}"
+        for score in difference.scores:
             one, two = (BLANK if s is None else f"{s:.1f}" for s in (score.first, score.second))
             yield f"  {term_words(score.attribute):<16} {one:>5} → {two:>5}"
     yield from _step_lines(sides, units)
-    yield from _result_lines(found, units)
-    if found.within:
+    yield from _result_lines(difference, units)
+    if difference.within:
         yield ""
-        yield from wrapped(within_line(found), "")
-    for line in only_lines(found, "A", "B"):
+        yield from wrapped(within_line(difference), "")
+    for line in only_lines(difference, "A", "B"):
         yield ""
         yield from wrapped(line, "  ")
-    yield from _effect_lines(found, units)
+    yield from _effect_lines(difference, units)
     yield ""
-    yield "Plan, A → B" if found.plan else "Plan: no difference"
-    for change in found.plan:
+    yield "Plan, A → B" if difference.plan else "Plan: no difference"
+    for change in difference.plan:
         yield from wrapped(
             f"  {change.place}: {change.before or 'none'} → {change.after or 'none'}"
         )
@@ -278,16 +280,16 @@ def _text_lines(sides: list[ComparedSide]) -> Iterator[str]:
         yield f"  {line}"
 
 
-def _effect_lines(found: Difference, units: Units) -> Iterator[str]:
-    if not found.plan and not found.together:
+def _effect_lines(difference: Difference, units: Units) -> Iterator[str]:
+    if not difference.plan and not difference.together:
         return
     yield ""
-    if not found.together:
+    if not difference.together:
         yield "What this does, by the forecast: nothing that shows in a figure"
         return
     yield "What this does, by the forecast of the plans, B less A"
-    for effect in found.together:
-        parts = _parts(found, effect, units)
+    for effect in difference.together:
+        parts = _parts(difference, effect, units)
         yield from wrapped(f"  {figure_title(effect.figure)}: {_effect(effect, units)}{parts}")
 
 
@@ -295,50 +297,50 @@ def _effect(effect: PlanEffect, units: Units) -> str:
     return figure_difference(units, effect.figure, effect.change)
 
 
-def _parts(found: Difference, whole: PlanEffect, units: Units) -> str:
+def _parts(difference: Difference, whole: PlanEffect, units: Units) -> str:
     """Return which sections of the plan make up an effect; empty when only one does."""
-    parts = [e for e in found.effects if e.figure == whole.figure]
+    parts = [e for e in difference.effects if e.figure == whole.figure]
     if not parts:
         return ""
     named = "; ".join(f"{e.section.replace('_', '-')} {_effect(e, units)}" for e in parts)
-    if len(parts) == 1 and len(found.sections) == 1:
+    if len(parts) == 1 and len(difference.sections) == 1:
         return f" (all from {parts[0].section.replace('_', '-')})"
     return f" ({named})"
 
 
-def _result_lines(found: Difference, units: Units) -> Iterator[str]:
-    if not found.results:
+def _result_lines(difference: Difference, units: Units) -> Iterator[str]:
+    if not difference.results:
         return
     yield ""
-    yield results_title(all(found.brewed))
+    yield results_title(all(difference.brewed))
     words = [
         "B less A" if word == "difference" else f"{word} {'AB'[side]}"
-        for word, side in result_columns(found)
+        for word, side in result_columns(difference)
     ]
     rows: list[tuple[str, ...]] = [("", "unit", *words)]
-    for line in result_lines(found, units):
+    for line in result_lines(difference, units):
         rows.append((line.title, line.unit, *(cell or BLANK for cell in line.cells)))
     yield from text_table(rows, range(2, len(rows[0])))
 
 
-def _data(sides: list[ComparedSide], found: Difference) -> dict[str, Any]:
+def _data(sides: list[ComparedSide], difference: Difference) -> dict[str, Any]:
     return {
         "a": _side_data(sides[0]),
         "b": _side_data(sides[1]),
-        "plan": [to_builtins(c) for c in found.plan],
-        "sections": list(found.sections),
-        "effects": [to_builtins(e) for e in found.effects],
-        "together": [to_builtins(e) for e in found.together],
+        "plan": [to_builtins(c) for c in difference.plan],
+        "sections": list(difference.sections),
+        "effects": [to_builtins(e) for e in difference.effects],
+        "together": [to_builtins(e) for e in difference.together],
         "results": [
             {**to_builtins(r), "difference": r.difference, "can_be_told": r.can_be_told}
-            for r in found.results
+            for r in difference.results
         ],
-        "deviations": [list(d) for d in found.deviations],
-        "scores": [to_builtins(s) for s in found.scores],
-        "evenings": list(found.evenings),
-        "triangles": [to_builtins(t) for t in found.triangles],
-        "within": [{"figure": pair.figure, "of": pair.of} for pair in found.within],
-        "common": list(found.common),
+        "deviations": [list(d) for d in difference.deviations],
+        "scores": [to_builtins(s) for s in difference.scores],
+        "evenings": list(difference.evenings),
+        "triangles": [to_builtins(t) for t in difference.triangles],
+        "within": [{"figure": pair.figure, "of": pair.of} for pair in difference.within],
+        "common": list(difference.common),
     }
 
 

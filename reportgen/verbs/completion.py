@@ -39,8 +39,8 @@ def names_of(kind: str) -> list[str]:
     root = find_root(Path.cwd())
     if root is None:
         return []
-    found = names_in(root)
+    declared = names_in(root)
     if kind == "batches":
-        return found["batches"]
+        return declared["batches"]
     traced = ("batches", "items", "lots", "instruments")
-    return list(dict.fromkeys(name for table in traced for name in found.get(table, ())))
+    return list(dict.fromkeys(name for table in traced for name in declared.get(table, ())))

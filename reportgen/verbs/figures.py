@@ -102,13 +102,13 @@ def steps(batch: Assessment) -> dict[str, list[dict[str, Any]]]:
     ``own`` marks the reading of the figure itself: what nothing before it explains. What is printed
     adds up to its last digit; a fact that moves none of these is left out.
     """
-    found = {}
+    steps = {}
     replay = explain(batch).replay
     for key in OUTCOMES:
         places = FIGURES[key].decimals + 4
         moved = replay.of(key)
         sizes = rounded_steps(replay.planned.get(key, 0.0), [c.size for _, c in moved], places)
-        found[key] = [
+        steps[key] = [
             {
                 "fact": fact.key,
                 "title": fact.title,
@@ -123,7 +123,7 @@ def steps(batch: Assessment) -> dict[str, list[dict[str, Any]]]:
             for (fact, change), size in zip(moved, sizes, strict=True)
             if size
         ]
-    return found
+    return steps
 
 
 def run(arguments: argparse.Namespace) -> int:

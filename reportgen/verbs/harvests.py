@@ -9,7 +9,7 @@ from reportgen.record.model.later import Harvest
 
 def last_harvest(archive: Archive, yeast: str) -> tuple[Record, Harvest] | None:
     """Return the last harvest of a yeast in the archive, and the record it stands in."""
-    found = [
+    harvests = [
         (record.fermentation.harvest.at.at, record, record.fermentation.harvest)
         for batch in archive.batches.values()
         if (record := batch.record) is not None
@@ -17,9 +17,9 @@ def last_harvest(archive: Archive, yeast: str) -> tuple[Record, Harvest] | None:
         and record.fermentation.harvest is not None
         and str(record.plan.pitch.yeast) == yeast
     ]
-    if not found:
+    if not harvests:
         return None
-    _, record, harvest = max(found, key=lambda one: one[0])
+    _, record, harvest = max(harvests, key=lambda entry: entry[0])
     return record, harvest
 
 

@@ -35,27 +35,29 @@ from reportgen.verbs.where import Misuse, Unread, root_named, say_in_part
 def run(arguments: argparse.Namespace) -> int:
     """Print the history, or the comparison of two yeasts or liquors; 1 when not of all."""
     root = root_named(arguments)
-    found = survey(root, root / OUTPUT, progress("looked at"), keep=False)
-    brewery, stock = found.register.brewery, found.register.stock
+    surveyed = survey(root, root / OUTPUT, progress("looked at"), keep=False)
+    brewery, stock = surveyed.register.brewery, surveyed.register.stock
     if brewery is None or stock is None:
-        raise Unread(found.register)
+        raise Unread(surveyed.register)
     units = Units(brewery.system)
     if arguments.compare:
-        comparison = _compared(found.rows, *arguments.compare)
+        comparison = _compared(surveyed.rows, *arguments.compare)
         if arguments.format == "json":
             print(json.dumps(_comparison_data(comparison), ensure_ascii=False, indent=1))
         else:
             print("\n".join(visible(line) for line in comparison_lines(comparison, units)))
-        return say_in_part(found.register.findings)
-    history = history_of(found.rows, brewery, stock)
+        return say_in_part(surveyed.register.findings)
+    history = history_of(surveyed.rows, brewery, stock)
     if arguments.format == "json":
         print(json.dumps([_series_data(s, units) for s in history], ensure_ascii=False, indent=1))
     elif not history:
         print("No batch has readings yet.")
     else:
         told_of = ("\n".join(series_lines(series, units)) for series in history)
-        print("\n\n".join("\n".join(visible(line) for line in one.split("\n")) for one in told_of))
-    return say_in_part(found.register.findings)
+        print(
+            "\n\n".join("\n".join(visible(line) for line in part.split("\n")) for part in told_of)
+        )
+    return say_in_part(surveyed.register.findings)
 
 
 def _compared(rows: Mapping[str, BatchRow], a: str, b: str) -> GroupComparison:

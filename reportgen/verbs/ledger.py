@@ -87,12 +87,12 @@ def ledger_of(
     standing = current(output, key, state)
     if standing is not None:
         return standing
-    found = survey(root, output, progress("looked at"), keep=True)
-    register = found.register
+    surveyed = survey(root, output, progress("looked at"), keep=True)
+    register = surveyed.register
     brewery, stock = register.brewery, register.stock
     if brewery is None or stock is None:
         return None
-    says = key_of({**common, "says": found.says})
+    says = key_of({**common, "says": surveyed.says})
     standing = unchanged(output, key, says, state)
     if standing is not None:
         return standing
@@ -101,10 +101,10 @@ def ledger_of(
         brewery,
         stock,
         links_of(register),
-        found.rows,
+        surveyed.rows,
         SummaryIndex(output / CACHE),
-        left_out(register, found.lost),
-        history_of(found.rows, brewery, stock),
+        left_out(register, surveyed.lost),
+        history_of(surveyed.rows, brewery, stock),
     )
     look = key_of({name: common[name] for name in ("version", "tool", "templates")})
     # A file that it lacks altogether is told as such.

@@ -63,8 +63,8 @@ def files_of(text: str) -> list[str]:
     if text == STDIN or Path(text).exists():
         return [text]
     root = find_root(Path.cwd())
-    found = _batch(text, root) if root is not None else []
-    return [os.path.relpath(root / name) for name in found] if found and root else [text]
+    files = _batch(text, root) if root is not None else []
+    return [os.path.relpath(root / name) for name in files] if files and root else [text]
 
 
 def pdfs_of(text: str, root: Path | None) -> list[str]:
@@ -82,7 +82,7 @@ def pdfs_of(text: str, root: Path | None) -> list[str]:
     from reportgen.report.documents import ALL, PDF
 
     names = [root / OUTPUT / document.file(text, PDF) for document in ALL]
-    found = [os.path.relpath(path) for path in names if path.is_file()]
-    if not found:
+    paths = [os.path.relpath(path) for path in names if path.is_file()]
+    if not paths:
         raise Misuse(f"no PDF of batch {text} in {OUTPUT}/; fix: run `reportgen record {text}`")
-    return found
+    return paths

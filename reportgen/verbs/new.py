@@ -33,7 +33,9 @@ def run(arguments: argparse.Namespace) -> int:
     archive = load_archive(root)
     if arguments.batch in archive.batches:
         raise Misuse(f"batch {arguments.batch} is there: {archive.batches[arguments.batch].file}")
-    same = next((one for one in archive.batches if _plain(one) == _plain(arguments.batch)), None)
+    same = next(
+        (known for known in archive.batches if _plain(known) == _plain(arguments.batch)), None
+    )
     if same is not None:
         raise Misuse(f"`{arguments.batch}` is too like batch {same}, {archive.batches[same].file}")
     year = re.match(r"\d{4}", arguments.batch)
@@ -78,22 +80,25 @@ def _resized(archive: Archive, arguments: argparse.Namespace, path: Path) -> str
         raise Misuse(f"no kit `{arguments.kit}` in brewery.yaml. {hint}".strip())
     try:
         base = plan_of(archive, other)
-        found = resized(base, arguments.kit, arguments.volume)
+        resized_plan = resized(base, arguments.kit, arguments.volume)
     except Unreadable as error:
         raise Misuse(f"--volume: {error}") from error
     except NothingToChange as error:
         print(f"{other.file}: {error}", file=sys.stderr)
         return None
-    missed = findings_of(found, other, archive)
+    missed = findings_of(resized_plan, other, archive)
     for finding in missed:
         print(render_text(finding), file=sys.stderr)
     if missed:
         return None
-    ratio = found.after.record.plan.fermenter_volume.value / base.record.plan.fermenter_volume.value
+    ratio = (
+        resized_plan.after.record.plan.fermenter_volume.value
+        / base.record.plan.fermenter_volume.value
+    )
     title = quoted(arguments.name or str(other.record.name))
     line = editor_line(archive, path.relative_to(archive.root).as_posix())
     head = f"{line}\nformat: 1\nbatch: {arguments.batch}\nname: {title}\n\nplan:\n"
-    return head + "\n".join(as_lines(found, like, ratio)) + "\n"
+    return head + "\n".join(as_lines(resized_plan, like, ratio)) + "\n"
 
 
 def _other(archive: Archive, like: str) -> Batch:
@@ -218,10 +223,10 @@ def editor_line(archive: Archive, file: str) -> str:
     root = archive.root
     if not has_schemas(root):
         for batch in archive.batches.values():
-            found = EDITOR_LINE.search(batch.source.data)
-            if found is None:
+            match = EDITOR_LINE.search(batch.source.data)
+            if match is None:
                 continue
-            path = (root / batch.file).parent / found[2].decode("utf-8", "replace")
+            path = (root / batch.file).parent / match[2].decode("utf-8", "replace")
             if path.is_file():
                 here = os.path.relpath(path, (root / file).parent)
                 return f"# yaml-language-server: $schema={Path(here).as_posix()}"

@@ -84,12 +84,12 @@ def suited(
         start = replace(start, volume=volume)
     for _ in range(TRIES):
         text = text_of(start)
-        found, batch = _looked_over(archive.root, name, text)
-        if not best or len(found) < least:
-            best, least = text, len(found)
-        if not found or batch is None:
+        rules, batch = _looked_over(archive.root, name, text)
+        if not best or len(rules) < least:
+            best, least = text, len(rules)
+        if not rules or batch is None:
             break
-        changed = _changed(start, set(found), batch)
+        changed = _changed(start, set(rules), batch)
         if changed == start:
             break
         start = changed
@@ -101,22 +101,22 @@ def _looked_over(root: Path, name: str, text: str) -> tuple[list[str], Assessmen
     from reportgen.checks.base import names, run_checks
 
     archive = load_archive(root, names(), {name: text.encode()}, only=[name])
-    found = [f.rule for f in archive.findings if f.position.file == name]
+    rules = [f.rule for f in archive.findings if f.position.file == name]
     own = (b for b in archive.batches.values() if b.file == name)
     batch = next((assess(archive, b) for b in own), None)
-    return found + ([f.rule for f in run_checks(batch)] if batch is not None else []), batch
+    return rules + ([f.rule for f in run_checks(batch)] if batch is not None else []), batch
 
 
-def _changed(start: Start, found: set[str], batch: Assessment) -> Start:
-    if found & set(LESS):
+def _changed(start: Start, rules: set[str], batch: Assessment) -> Start:
+    if rules & set(LESS):
         start = replace(start, volume=0.93 * start.volume)
-    if found & set(THINNER):
+    if rules & set(THINNER):
         start = replace(start, liquor=min(1.1 * start.liquor, 5.0))
-    if "over-sparged" in found:
+    if "over-sparged" in rules:
         start = replace(start, malt=1.04 * start.malt)
-    if found & set(TREATED) and not found & {*LESS, *THINNER}:
+    if rules & set(TREATED) and not rules & {*LESS, *THINNER}:
         start = replace(start, treatment=_treatment(batch, "both"))
-    elif "dose-below-scale" in found:
+    elif "dose-below-scale" in rules:
         # What is shared out over two liquors is too little of each for this scale.
         start = replace(start, treatment=_treatment(batch, "mash"))
     return start

@@ -73,7 +73,7 @@ def assessments(archive: Archive, paths: Sequence[str]) -> tuple[list[Assessment
 
     Says which cannot, and counts them.
     """
-    found = []
+    assessments = []
     lost: dict[str, Sequence[str]] = {file: () for file in unread(archive, paths)}
     failures: list[Finding] = []
     for batch in wanted(archive, paths):
@@ -83,9 +83,9 @@ def assessments(archive: Archive, paths: Sequence[str]) -> tuple[list[Assessment
             if assessment is None or faulty:
                 lost[batch.file] = faulty
             else:
-                found.append(assessment)
+                assessments.append(assessment)
     say_not_printed(lost)
-    return found, Lost(len(lost), say(failures))
+    return assessments, Lost(len(lost), say(failures))
 
 
 def in_the_way(archive: Archive, file: str) -> list[str]:

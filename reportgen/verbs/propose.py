@@ -125,9 +125,9 @@ def _proposed(
 ) -> Outcome | Finding:
     """Return the amounts, or the finding that says why there are none."""
     plan, aims = request.plan, request.aims
-    found = _stopped(plan, batch, archive) or _contradicted(plan, batch, aims, archive)
-    if found is not None:
-        return found
+    proposed = _stopped(plan, batch, archive) or _contradicted(plan, batch, aims, archive)
+    if proposed is not None:
+        return proposed
     if not aims:
         return Outcome(request.before, plan, (), (), ())
     try:
@@ -189,25 +189,25 @@ def laid_over(
     one, in whichever way it is said: where one is asked for, the plan's other ways of it, and its
     alcohol, or else its original gravity, follow.
     """
-    found, given_way = {**aims, **asked}, []
+    kept, given_way = {**aims, **asked}, []
 
     def gives_way(name: str) -> None:
-        del found[name]
+        del kept[name]
         words = name.replace("_", " ")
         given_way.append(f"the plan's aim for {words} gives way to what is asked for")
 
     if {*DRY} & set(asked):
-        for name in [name for name in DRY if name in found and name not in asked]:
+        for name in [name for name in DRY if name in kept and name not in asked]:
             gives_way(name)
-    dry = [name for name in DRY if name in found]
+    dry = [name for name in DRY if name in kept]
     trio = {"original_gravity", "alcohol", *dry}
-    if not trio & set(asked) or not dry or not trio <= set(found):
-        return found, given_way
+    if not trio & set(asked) or not dry or not trio <= set(kept):
+        return kept, given_way
     order = ["original_gravity" if "alcohol" in asked else "alcohol", *dry]
     free = [name for name in order if name not in asked]
     if free:
         gives_way(free[0])
-    return found, given_way
+    return kept, given_way
 
 
 def with_set(plan: PlanInWork, texts: list[str]) -> PlanInWork:
@@ -258,10 +258,10 @@ def _stopped(plan: PlanInWork, batch: Batch, archive: Archive) -> Finding | None
 def _contradicted(
     plan: PlanInWork, batch: Batch, aims: Mapping[str, Aimed], archive: Archive
 ) -> Finding | None:
-    found = contradiction(aims, plan.case)
-    if found is None:
+    contradicted = contradiction(aims, plan.case)
+    if contradicted is None:
         return None
-    name, why = found
+    name, why = contradicted
     return _finding(batch, archive, aims[name], f"the aims contradict each other: {why}",
                     "aims that one beer can have", "leave one of them out, or correct it")
 
@@ -274,28 +274,28 @@ def findings_of(
     An aim that nothing may move is one where it was ``asked`` for.
     """
     system = proposed.after.system
-    found = []
+    findings = []
     if proposed.binding:
-        found.append(_finding(
+        findings.append(_finding(
             batch, archive, None, "; ".join(proposed.binding), "a plan that fits the kit",
             "a smaller volume, another kit or other aims",
         ))  # fmt: skip
-    for aimed, one in proposed.settled:
-        if one.is_met and not (one.is_held and aimed.name in asked):
+    for aimed, settled in proposed.settled:
+        if settled.is_met and not (settled.is_held and aimed.name in asked):
             continue
-        if one.why and {*one.why} <= {*proposed.binding}:
+        if settled.why and {*settled.why} <= {*proposed.binding}:
             # Missed since the kit is too small, which is said.
             continue
-        nearest = typed_number(aimed.aim.key, one.after, system)
+        nearest = typed_number(aimed.aim.key, settled.after, system)
         title = figure_title(aimed.aim.key)
         wanted_text = typed_number(aimed.aim.key, aimed.aim.wanted, system)
-        found.append(_finding(
+        findings.append(_finding(
             batch, archive, aimed,
-            f"{title} of {wanted_text} is out of reach: {'; '.join(one.why) or HELD}",
+            f"{title} of {wanted_text} is out of reach: {'; '.join(settled.why) or HELD}",
             f"the nearest that can be had is {nearest}",
             "change the aim, or what binds",
         ))  # fmt: skip
-    return found
+    return findings
 
 
 def _print_findings(findings: list[Finding]) -> None:
@@ -307,10 +307,10 @@ def _print_findings(findings: list[Finding]) -> None:
 def rows(proposed: Outcome) -> Iterator[tuple[str, str, str, str, str]]:
     """Yield figure, before, after with U, aim, status."""
     system = proposed.after.system
-    aims = {aimed.aim.key: (aimed, one) for aimed, one in proposed.settled}
+    aims = {aimed.aim.key: (aimed, settled) for aimed, settled in proposed.settled}
     order = [key for key in FIGURES if key in aims or key in SHOWN]
     for key in [*order, *(key for key in aims if key not in FIGURES)]:
-        aimed, one = aims.get(key, (None, None))
+        aimed, settled = aims.get(key, (None, None))
         books = proposed.before.book, proposed.after.book
         if key in FIGURES and key not in aims and not any(key in book for book in books):
             continue
@@ -321,8 +321,8 @@ def rows(proposed: Outcome) -> Iterator[tuple[str, str, str, str, str]]:
             now += f" ±{typed_width(key, spread, system)}"
         aim = typed_number(key, aimed.aim.wanted, system) if aimed is not None else ""
         status = ""
-        if one is not None:
-            status = "held" if one.is_held else "met" if one.is_met else "missed"
+        if settled is not None:
+            status = "held" if settled.is_held else "met" if settled.is_met else "missed"
         yield figure_title(key), typed_number(key, before, system), now, aim, status
 
 
@@ -353,17 +353,17 @@ def aside(plan: PlanInWork) -> Iterator[str]:
     """Yield the amounts that no line of a plan holds: yeast, gas, priming sugar."""
     units = Units(plan.system)
     for key in ("sparge_liquor", "yeast_amount", "pressure", "priming_sugar"):
-        found = plan.book.expected.get(key)
-        if found is None or (key == "sparge_liquor" and plan.case.sparge_liquor is not None):
+        expected = plan.book.expected.get(key)
+        if expected is None or (key == "sparge_liquor" and plan.case.sparge_liquor is not None):
             continue
         if key == "yeast_amount":
             kind, decimals = ("small_mass", 1) if plan.case.yeast.is_weighed else ("volume", 2)
-            yield f"yeast: {units.plain(found.value, kind, decimals)}, if all cells live"
+            yield f"yeast: {units.plain(expected.value, kind, decimals)}, if all cells live"
         elif key == "priming_sugar":
             first = " in the first containers" if plan.case.share is not None else ""
-            yield f"priming sugar{first}: {units.plain(found.value, 'small_mass', 0)}"
+            yield f"priming sugar{first}: {units.plain(expected.value, 'small_mass', 0)}"
         else:
-            yield f"{FIGURES[key].in_sentence}: {typed_number(key, found.value, plan.system)}"
+            yield f"{FIGURES[key].in_sentence}: {typed_number(key, expected.value, plan.system)}"
     if plan.record.plan.liquor.acids:
         yield "acid: always into the liquor, never the reverse; wear eye protection,"
         yield "as its safety data sheet says"
@@ -376,11 +376,11 @@ def as_data(proposed: Outcome) -> dict[str, Any]:
         "binding": list(proposed.binding),
         "aims": [
             {
-                "aim": aimed.name, "wanted": aimed.aim.wanted, "before": one.before,
-                "after": one.after, "half_step": one.half_step, "met": one.is_met,
-                "why": list(one.why),
+                "aim": aimed.name, "wanted": aimed.aim.wanted, "before": settled.before,
+                "after": settled.after, "half_step": settled.half_step, "met": settled.is_met,
+                "why": list(settled.why),
             }
-            for aimed, one in proposed.settled
+            for aimed, settled in proposed.settled
         ],
         "plan": proposed.changes if proposed.is_met else None,
     }  # fmt: skip

@@ -79,19 +79,19 @@ def read_plan(
     more: Mapping[str, Any],
 ) -> PlanInWork:
     """Read a plan as if it stood in a file. :class:`Unreadable` when it cannot be."""
-    archive, found, wrong = replanned(root, file, batch, name, tree, **more)
+    archive, bound, wrong = replanned(root, file, batch, name, tree, **more)
     brewery, stock = archive.brewery, archive.stock
-    if found is None or found.record is None or brewery is None or stock is None or wrong:
+    if bound is None or bound.record is None or brewery is None or stock is None or wrong:
         errors = wrong or [f for f in archive.findings if f.severity.value == "error"]
         raise Unreadable(errors)
     try:
-        case = resolve(found.record, brewery, stock, harvest_of(archive, found.record))
+        case = resolve(bound.record, brewery, stock, harvest_of(archive, bound.record))
     except (KeyError, ZeroDivisionError) as error:
         raise Unreadable(()) from error
     book, stopped = walk(case)
     return PlanInWork(
-        root, file, batch, name, dict(tree), dict(more), found.record, brewery, stock, case, book,
-        tuple(stopped), archive, found,
+        root, file, batch, name, dict(tree), dict(more), bound.record, brewery, stock, case, book,
+        tuple(stopped), archive, bound,
     )  # fmt: skip
 
 
@@ -111,7 +111,7 @@ def most_of(plan: PlanInWork) -> dict[Slot, Bound]:
         if ties.store is not None and id_ != plan.id
     ]
     store = store_of(plan.stock, others)
-    found: dict[Slot, Bound] = {}
+    bounds: dict[Slot, Bound] = {}
     for table in FIELD:
         for number, entry in enumerate(getattr(plan.case, table)):
             item = next((i for i in store.items if (i.table, i.name) == (table, entry.name)), None)
@@ -124,10 +124,10 @@ def most_of(plan: PlanInWork) -> dict[Slot, Bound]:
             small = table in ("hops", "salts", "acids")
             kind = f"small_{item.kind}" if small else item.kind
             words = Units(plan.system).plain(left, kind, 0 if small else 2)
-            found[table, number] = Bound(
+            bounds[table, number] = Bound(
                 left / BASE_OF.get(table, 1.0), f"the store has {words} of {name}"
             )
-    return found
+    return bounds
 
 
 class Outcome(Struct, frozen=True):
@@ -143,7 +143,7 @@ class Outcome(Struct, frozen=True):
     @property
     def is_met(self) -> bool:
         """Whether every aim is met and nothing binds."""
-        return not self.binding and all(one.is_met for _, one in self.settled)
+        return not self.binding and all(settled.is_met for _, settled in self.settled)
 
     @property
     def changes(self) -> dict[str, Any]:
@@ -163,24 +163,24 @@ def outcome(
     NothingToChange when no amount may move.
     """
     step = steps_of(plan.record, plan.brewery)
-    found = propose(
+    proposal = propose(
         plan.case, [a.aim for a in aims.values()], choice, step, _salts(plan.stock),
         _acids(plan.stock), to_both, progress("searches"),
     )  # fmt: skip
-    tree = tree_with(plan, found, step)
+    tree = tree_with(plan, proposal, step)
     tree = with_yeast(plan, tree)
     after = plan.changed(tree)
     before = compared or plan
     by_key = {a.aim.key: a for a in aims.values()}
     settled = []
-    for one in found.settled:
-        aim = one.aim
+    for reached in proposal.settled:
+        aim = reached.aim
         now, then = aim.value(after.book), aim.value(before.book)
         settled.append(
-            (by_key.get(aim.key, Aimed(aim)), replace(one, before=then, after=now))
+            (by_key.get(aim.key, Aimed(aim)), replace(reached, before=then, after=now))
         )
     return Outcome(
-        before, after, tuple(settled), found.binding, moved_in(plan, found)
+        before, after, tuple(settled), proposal.binding, moved_in(plan, proposal)
     )
 
 
@@ -249,11 +249,11 @@ def text_of_slot(plan: PlanInWork, slot: Slot, amount: float, step: float) -> st
     return amount_text(amount * base, step * base, like, unit, kind)
 
 
-def tree_with(plan: PlanInWork, found: Proposal, step: Any) -> dict[str, Any]:
+def tree_with(plan: PlanInWork, proposal: Proposal, step: Any) -> dict[str, Any]:
     """Return the plan's data with what was proposed; entries of nought are left out."""
     values: dict[Path_, Any] = {}
     gone: list[Path_] = []
-    for slot, amount in sorted(found.amounts.items()):
+    for slot, amount in sorted(proposal.amounts.items()):
         place = place_of_slot(plan.record, slot)
         is_entry = slot[0] in FIELD
         is_new = is_entry and value_at(plan.tree, place[:-1]) is None
@@ -261,11 +261,11 @@ def tree_with(plan: PlanInWork, found: Proposal, step: Any) -> dict[str, Any]:
             if not is_new:
                 gone.append(place[:-1])
             continue
-        if not is_new and abs(amount - amount_at(found.case, slot)) < 1e-9:
+        if not is_new and abs(amount - amount_at(proposal.case, slot)) < 1e-9:
             continue
         text = text_of_slot(plan, slot, amount, step(slot, amount))
         if is_new:
-            entry = getattr(found.case, slot[0])[slot[1]]
+            entry = getattr(proposal.case, slot[0])[slot[1]]
             # Doses of nought that came before it are not written: it follows the last entry.
             listed = value_at(plan.tree, place[:-2]) or []
             new = sum(1 for p in values if p[:-1] == place[:-2] and isinstance(p[-1], int)
@@ -307,17 +307,17 @@ def with_yeast(plan: PlanInWork, tree: dict[str, Any]) -> dict[str, Any]:
     return with_values(tree, {("pitch", "yeast_amount"): text})
 
 
-def moved_in(plan: PlanInWork, found: Proposal) -> tuple[tuple[str, str, str], ...]:
+def moved_in(plan: PlanInWork, proposal: Proposal) -> tuple[tuple[str, str, str], ...]:
     """Return what moved, in words and as written."""
     moved = []
-    for slot, amount in sorted(found.amounts.items()):
-        before = amount_at(found.case, slot)
+    for slot, amount in sorted(proposal.amounts.items()):
+        before = amount_at(proposal.case, slot)
         if abs(amount - before) < 1e-9:
             continue
         like = _quantity_at(plan.record, slot)
         step = steps_of(plan.record, plan.brewery)(slot, amount)
         moved.append((
-            words_of(found.case, slot), like.text if like is not None else "none",
+            words_of(proposal.case, slot), like.text if like is not None else "none",
             text_of_slot(plan, slot, amount, step) if amount > 0 else "none",
         ))  # fmt: skip
     return tuple(moved)

@@ -84,8 +84,8 @@ def _labels(batches: list[Assessment], name: str, output: Path) -> None:
     for batch in batches:
         # Bottles and kegs differ in size, strength and date: each kind has a sheet of its own.
         kinds = batch.filled_kinds
-        for one in kinds:
-            data = pdf_draft(one, "labels", labels(one, stock), stock.paper).make()
-            path = output / "labels" / f"{batch.batch.id}-{name}{file_end(one, kinds)}.pdf"
+        for kind in kinds:
+            data = pdf_draft(kind, "labels", labels(kind, stock), stock.paper).make()
+            path = output / "labels" / f"{batch.batch.id}-{name}{file_end(kind, kinds)}.pdf"
             write_atomic(path, data)
             print(shown(path), flush=True)

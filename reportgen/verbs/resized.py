@@ -65,9 +65,9 @@ def resized(base: PlanInWork, kit: str | None, volume: str | None) -> Outcome:
 
 def aims_for(base: PlanInWork) -> dict[str, Aimed]:
     """Return what the new plan is to give: what the other aims at, else what it leads to."""
-    found = aims_of(base.record.plan)
+    planned = aims_of(base.record.plan)
     # What the yeast and the mash make of it does not hang on the size.
-    aims = {name: found[name] for name in (*KEPT, *IONS) if name in found}
+    aims = {name: planned[name] for name in (*KEPT, *IONS) if name in planned}
     wanted = [*KEPT]
     if base.case.salts:
         wanted += IONS
@@ -79,16 +79,16 @@ def aims_for(base: PlanInWork) -> dict[str, Aimed]:
         value = Aim(FIGURE_OF_AIM[name], 0.0).value(base.book)
         if name not in aims and value is not None and value > 0:
             aims[name] = Aimed(Aim(FIGURE_OF_AIM[name], value))
-    if "mash_ph" in aims and not base.case.acids and "mash_ph" not in found:
+    if "mash_ph" in aims and not base.case.acids and "mash_ph" not in planned:
         del aims["mash_ph"]
-    return {name: Aimed(one.aim) for name, one in aims.items()}
+    return {name: Aimed(aim.aim) for name, aim in aims.items()}
 
 
 def scaled(plan: PlanInWork, ratio: float) -> dict[Path_, Any]:
     """Return every amount of a plan by its place, scaled and in whole steps."""
     step = steps_of(plan.record, plan.brewery)
     gallon = plan.brewery.bare_gallon
-    found: dict[Path_, Any] = {}
+    values: dict[Path_, Any] = {}
 
     def put(place: Path_, kind: str, text: str) -> None:
         given = read_quantity(text, "amount", None, gallon)
@@ -102,7 +102,7 @@ def scaled(plan: PlanInWork, ratio: float) -> dict[Path_, Any]:
             # Less than the scale can tell is not made a whole step of it: dose-below-scale says so.
             unit = 10.0 ** math.floor(math.log10(amount / 5))
         amount = max(rounded(amount, unit, slot), unit if given.value > 0 else 0.0)
-        found[place] = amount_text(amount / units, unit / units, given, given.unit, given.kind)
+        values[place] = amount_text(amount / units, unit / units, given, given.unit, given.kind)
 
     for place, kind in _LISTS:
         for number, entry in enumerate(value_at(plan.tree, place) or ()):
@@ -116,41 +116,41 @@ def scaled(plan: PlanInWork, ratio: float) -> dict[Path_, Any]:
         given: Quantity = read_quantity(str(text), "amount", None, gallon)
         amount = given.value * ratio
         fine = 0.001 if given.is_volume else 0.0001
-        found["pitch", "yeast_amount"] = amount_text(amount, fine, given, given.unit, given.kind)
-    return found
+        values["pitch", "yeast_amount"] = amount_text(amount, fine, given, given.unit, given.kind)
+    return values
 
 
-def as_lines(found: Outcome, like: str, ratio: float) -> Iterator[str]:
+def as_lines(outcome: Outcome, like: str, ratio: float) -> Iterator[str]:
     """Yield the plan of the new record, with where each amount comes from."""
-    base, new = found.before, found.after
+    base, new = outcome.before, outcome.after
     yield f"  like: {like}"
-    changes = dict(found.changes)
+    changes = dict(outcome.changes)
     changes.pop("like", None)
-    yield from (f"  # {line}" for line in _reasons(found, ratio))
+    yield from (f"  # {line}" for line in _reasons(outcome, ratio))
     yield from block(changes, 1, _whys(base, new, like))
     yield f"  # The beer of {like}, and this one:"
-    yield from (f"  # {line}" for line in table(found))
+    yield from (f"  # {line}" for line in table(outcome))
     yield from (f"  # {line}" for line in aside(new))
 
 
 def _whys(base: PlanInWork, new: PlanInWork, like: str) -> dict[str, str]:
     """Return what each line was in the other plan, by the text of the new line."""
-    found: dict[str, str] = {}
+    reasons: dict[str, str] = {}
     for place, _ in _LISTS:
         old, entries = (value_at(p.tree, place) or () for p in (base, new))
         for number, entry in enumerate(entries):
             was = str(old[number]["amount"]) if number < len(old) else "none"
-            found[flow(entry)] = f"{was} in {like}"
+            reasons[flow(entry)] = f"{was} in {like}"
     for place, _ in _VOLUMES:
         was = value_at(base.tree, place)
         if was is not None:
-            found[str(place[-1])] = f"{was} in {like}"
-    return found
+            reasons[str(place[-1])] = f"{was} in {like}"
+    return reasons
 
 
-def _reasons(found: Outcome, ratio: float) -> Iterator[str]:
+def _reasons(outcome: Outcome, ratio: float) -> Iterator[str]:
     """Yield in what the two kits differ, and what scaling by the volume alone would have missed."""
-    base, new = found.before, found.after
+    base, new = outcome.before, outcome.after
     one, other = base.case, new.case
     yield f"{ratio:.3g} times the volume of {base.id}; the amounts follow from the kit as well:"
     if str(base.tree["kit"]) == str(new.tree["kit"]):

@@ -73,12 +73,12 @@ def swapped(plan: PlanInWork, text: str) -> Swap:
     replaced = plan.changed(with_values(plan.tree, values))
     places = [place for place, _ in rows]
     if table == "hops":
-        found = _hops(plan, replaced, places)
+        swap = _hops(plan, replaced, places)
     elif table == "malts":
-        found = _malts(plan, replaced, new_item)
+        swap = _malts(plan, replaced, new_item)
     else:
-        found = _by_ratio(plan, replaced, table, old_item, new_item, places)
-    return replace(found, new=(table, new_item))
+        swap = _by_ratio(plan, replaced, table, old_item, new_item, places)
+    return replace(swap, new=(table, new_item))
 
 
 KEY = {"malts": "malt", "sugars": "sugar", "hops": "hop", "salts": "salt"}
@@ -110,24 +110,24 @@ def _rows(tree: Mapping[str, Any], table: str) -> list[tuple[Path_, Mapping[str,
         "malts": [("grist",)], "sugars": [("sugars",)], "salts": [("liquor", "salts")],
         "hops": [("boil", "hops"), ("boil", "hop_stand", "hops"), ("fermentation", "dry_hops")],
     }  # fmt: skip
-    found: list[tuple[Path_, Mapping[str, Any]]] = []
+    rows: list[tuple[Path_, Mapping[str, Any]]] = []
     for place in places[table]:
         here: Any = tree
         for step in place:
             here = here.get(step, {}) if isinstance(here, Mapping) else {}
-        found += [((*place, n), e) for n, e in enumerate(here) if isinstance(e, Mapping)]
-    return found
+        rows += [((*place, n), e) for n, e in enumerate(here) if isinstance(e, Mapping)]
+    return rows
 
 
 def _kept(plan: PlanInWork, *keys: str) -> dict[str, Aimed]:
     """Return what a plan's forecast gives, as aims."""
-    found = {}
+    kept = {}
     for key in keys:
         aim = Aim(key, 0.0)
         value = aim.value(plan.book)
         if value is not None:
-            found[key] = Aimed(Aim(key, value))
-    return found
+            kept[key] = Aimed(Aim(key, value))
+    return kept
 
 
 def _hops(plan: PlanInWork, replaced: PlanInWork, places: list[Path_]) -> Swap:

@@ -48,7 +48,7 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.recall and arguments.format == "json":
         raise Misuse("--recall writes a PDF; the JSON has the containers as well")
     try:
-        found = trace(register, links, arguments.name)
+        traces = trace(register, links, arguments.name)
     except Unknown as error:
         # What gives no batch, for faults in it, is there all the same.
         if file := next((n for n in record_names(root) if Path(n).stem == arguments.name), ""):
@@ -56,42 +56,44 @@ def run(arguments: argparse.Namespace) -> int:
             return 1
         raise Misuse(str(error)) from error
     if arguments.recall:
-        print(shown(_recall(register, links, arguments.name, found, arguments.paper)))
+        print(shown(_recall(register, links, arguments.name, traces, arguments.paper)))
         in_part = say_in_part(register.findings)
-        return 1 if in_part or any(one.problems for one in found) else 0
+        return 1 if in_part or any(traced.problems for traced in traces) else 0
     if arguments.format == "json":
         data = [
             {
-                **as_data(one, links), **_history_data(register, one),
-                "containers": _sent_data(reached_by(register, links, [one])),
+                **as_data(traced, links), **_history_data(register, traced),
+                "containers": _sent_data(reached_by(register, links, [traced])),
             }
-            for one in found
+            for traced in traces
         ]
         print(json.dumps(data, ensure_ascii=False, indent=1))
     else:
-        told = ("\n".join(visible(line) for line in lines(register, links, one)) for one in found)
+        told = (
+            "\n".join(visible(line) for line in lines(register, links, traced)) for traced in traces
+        )
         print("\n\n".join(told))
     in_part = say_in_part(register.findings)
-    return 1 if in_part or any(one.problems for one in found) else 0
+    return 1 if in_part or any(traced.problems for traced in traces) else 0
 
 
 def _instrument(register: Register, arguments: argparse.Namespace) -> int:
     """Print what an instrument read; 1 when some of it is in doubt."""
     if arguments.recall:
         raise Misuse("--recall is for a lot, an item or a batch, not for an instrument")
-    found = read_with(register.root, arguments.name)
+    batches = read_with(register.root, arguments.name)
     if arguments.format == "json":
-        data = {"instrument": arguments.name, "batches": [to_builtins(b) for b in found]}
+        data = {"instrument": arguments.name, "batches": [to_builtins(b) for b in batches]}
         print(json.dumps([data], ensure_ascii=False, indent=1))
     else:
-        told = instrument_lines(register, arguments.name, found)
+        told = instrument_lines(register, arguments.name, batches)
         print("\n".join(visible(line) for line in told))
     in_part = say_in_part(register.findings)
-    return 1 if in_part or any(batch.doubted for batch in found) else 0
+    return 1 if in_part or any(batch.doubted for batch in batches) else 0
 
 
 def instrument_lines(
-    register: Register, name: str, found: Iterable[ReadWith]
+    register: Register, name: str, batches: Iterable[ReadWith]
 ) -> Iterator[str]:
     """Yield the lines of an instrument: its checks, each batch with what it read, and doubts."""
     instrument = register.brewery.instruments[name] if register.brewery is not None else None
@@ -104,32 +106,32 @@ def instrument_lines(
         yield from wrapped(words)
     yield ""
     yield "Read"
-    for batch in found:
+    for batch in batches:
         yield from wrapped(f"  {titled(register, batch.batch)}: {', '.join(batch.readings)}")
         if batch.doubted:
             yield from wrapped(
                 f"      in doubt by the check of {batch.found}: {', '.join(batch.doubted)}",
                 "        ",
             )
-    if not found:
+    if not batches:
         yield "  nothing yet"
 
 
-def reached_by(register: Register, links: Links, found: Iterable[Trace]) -> list[BatchTakings]:
+def reached_by(register: Register, links: Links, traces: Iterable[Trace]) -> list[BatchTakings]:
     """Return the batches that some traces reach and whose containers are written down."""
     names: dict[str, None] = {}
-    for one in found:
-        names |= dict.fromkeys(_batches_of(links, one))
+    for entry in traces:
+        names |= dict.fromkeys(_batches_of(links, entry))
     taken = (register.ties[n].store for n in sorted(names) if n in register.ties)
-    return [one for one in taken if one is not None and one.sent]
+    return [entry for entry in taken if entry is not None and entry.sent]
 
 
-def _batches_of(links: Links, found: Trace) -> Iterator[str]:
+def _batches_of(links: Links, traced: Trace) -> Iterator[str]:
     """Yield the batches whose beer has in it what was traced."""
-    if isinstance(found, BatchTrace):
-        yield found.batch
+    if isinstance(traced, BatchTrace):
+        yield traced.batch
         return
-    stories = [found.story] if isinstance(found, LotTrace) else found.lots
+    stories = [traced.story] if isinstance(traced, LotTrace) else traced.lots
     for story in stories:
         used = [use.batch for use in story.uses if use.was_used]
         yield from used
@@ -140,22 +142,22 @@ def _batches_of(links: Links, found: Trace) -> Iterator[str]:
 
 
 def _recall(
-    register: Register, links: Links, name: str, found: Iterable[Trace], paper: str | None
+    register: Register, links: Links, name: str, traces: Iterable[Trace], paper: str | None
 ) -> Path:
     """Write the recall list of a lot, an item or a batch and return its path."""
     brewery = register.brewery
     if brewery is None:
         raise Unread(register)
-    batches = reached_by(register, links, found)
+    batches = reached_by(register, links, traces)
     system = brewery.system
     containers = sum(len(batch.sent) for batch in batches)
     out = sum(not s.back_on and not s.is_empty for batch in batches for s in batch.sent)
-    reached = dict.fromkeys(batch for one in found for batch in _batches_of(links, one))
+    reached = dict.fromkeys(batch for entry in traces for batch in _batches_of(links, entry))
     taken = [ties.store for name in sorted(reached) if (ties := register.ties.get(name))]
-    packed = {one.batch: one for one in taken if one is not None and one.is_packed}
+    packed = {entry.batch: entry for entry in taken if entry is not None and entry.is_packed}
     lost = [
-        f"{name} ({amount_in(one.unwritten, 'volume', system)})" for name, one in packed.items()
-        if one.unwritten > SPILT * one.litres
+        f"{name} ({amount_in(entry.unwritten, 'volume', system)})" for name, entry in packed.items()
+        if entry.unwritten > SPILT * entry.litres
     ]
     silent = [name for name in sorted(reached) if name in register.ties and name not in packed]
     lead = f"{name} is in {', '.join(sorted(reached)) or 'no batch'}. "
@@ -164,7 +166,7 @@ def _recall(
         lead += f" Packaged, in containers that nobody wrote down: {', '.join(lost)}."
     if silent:
         lead += f" Not packaged, as far as is written: {', '.join(silent)}."
-    for problem in dict.fromkeys(problem for one in found for problem in one.problems):
+    for problem in dict.fromkeys(problem for entry in traces for problem in entry.problems):
         lead += f" {problem[:1].upper()}{problem[1:]}."
     if wrong := in_error(register.findings):
         lead += f" Not read in full, so what it has may be missing: {', '.join(wrong)}."
@@ -182,26 +184,26 @@ def _recall(
     return path
 
 
-def lines(register: Register, links: Links, found: Trace) -> Iterator[str]:
+def lines(register: Register, links: Links, traced: Trace) -> Iterator[str]:
     """Yield the lines of one trace as text."""
-    if isinstance(found, BatchTrace):
-        yield from _batch_lines(register, links, found)
-        yield from _revision_lines(register, found.batch)
-    elif isinstance(found, LotTrace):
-        yield from _lot_lines(register, found)
+    if isinstance(traced, BatchTrace):
+        yield from _batch_lines(register, links, traced)
+        yield from _revision_lines(register, traced.batch)
+    elif isinstance(traced, LotTrace):
+        yield from _lot_lines(register, traced)
     else:
-        yield from _item_lines(register, links, found)
-    sent = reached_by(register, links, [found])
+        yield from _item_lines(register, links, traced)
+    sent = reached_by(register, links, [traced])
     if sent:
         system = register.brewery.system if register.brewery else "metric"
         yield ""
         yield "Containers, and where they went (names are personal data)"
         for line in went_lines(sent, system):
             yield from wrapped(line)
-    if found.problems:
+    if traced.problems:
         yield ""
         yield "Missing or wrong"
-        for problem in found.problems:
+        for problem in traced.problems:
             yield from wrapped(f"  - {problem}", "    ")
 
 
@@ -266,36 +268,36 @@ def use_words(use: LotInBatch) -> str:
     return f"planned{amount}, the lot not written down on the day"
 
 
-def _batch_lines(register: Register, links: Links, found: BatchTrace) -> Iterator[str]:
-    ties = register.ties.get(found.batch)
+def _batch_lines(register: Register, links: Links, traced: BatchTrace) -> Iterator[str]:
+    ties = register.ties.get(traced.batch)
     kit = f" on {ties.kit}" if ties is not None else ""
-    yield f"Batch {titled(register, found.batch)}{kit}"
+    yield f"Batch {titled(register, traced.batch)}{kit}"
     yield ""
     yield "Back"
-    for depth, link in enumerate(found.line):
+    for depth, link in enumerate(traced.line):
         where = "yeast" if depth == 0 else f"  {link.batch}"
         yield from wrapped(f"  {where}: {yeast_words(link)}")
-    if found.like:
-        yield f"  plan: starts from {found.like}"
+    if traced.like:
+        yield f"  plan: starts from {traced.like}"
     kind = ""
-    for name, story in found.lots:
+    for name, story in traced.lots:
         if name.kind != kind:
             kind = name.kind
             yield f"  {kind or 'not in stock.yaml'}"
-        use = next(u for u in story.uses if u.batch == found.batch)
+        use = next(u for u in story.uses if u.batch == traced.batch)
         yield from wrapped(f"    {name.item} {name.lot}: {use_words(use)}", "        ")
     yield ""
     yield "Forward"
-    if found.line:
-        yield f"  yeast: {harvest_words(found.line[0])}"
-    yield from _tree(register, links, found.batch, "    ")
-    for plan in found.plans:
+    if traced.line:
+        yield f"  yeast: {harvest_words(traced.line[0])}"
+    yield from _tree(register, links, traced.batch, "    ")
+    for plan in traced.plans:
         yield f"  plan of {titled(register, plan)}"
     yield ""
     yield "In common with others"
-    for shared in found.shared:
+    for shared in traced.shared:
         yield from wrapped(f"  {shared.what} {shared.name}: {', '.join(shared.batches)}")
-    if not found.shared:
+    if not traced.shared:
         yield "  nothing"
 
 
@@ -328,14 +330,14 @@ def _revision_lines(register: Register, batch: str) -> Iterator[str]:
         yield f"  what the last change was: reportgen compare {batch}@{before} {batch}@{last}"
 
 
-def _history_data(register: Register, found: Trace) -> dict[str, Any]:
+def _history_data(register: Register, traced: Trace) -> dict[str, Any]:
     """Return what git knows of a batch's record, for JSON; nothing for other traces."""
-    if not isinstance(found, BatchTrace):
+    if not isinstance(traced, BatchTrace):
         return {}
     return {
         "revisions": [
             {"commit": r.commit, "day": r.day, "subject": r.subject}
-            for r in revisions_of_batch(register, found.batch)
+            for r in revisions_of_batch(register, traced.batch)
         ]
     }
 
@@ -343,11 +345,12 @@ def _history_data(register: Register, found: Trace) -> dict[str, Any]:
 def _sent_data(batches: list[BatchTakings]) -> list[dict[str, Any]]:
     return [
         {
-            "batch": batch.batch, "number": one.number, "of": one.of, "litres": one.litres,
-            "on_gas_since": one.on_gas_since or None, "went_to": one.went_to or None,
-            "went_on": one.went_on or None, "back_on": one.back_on or None, "empty": one.is_empty,
+            "batch": batch.batch, "number": sent.number, "of": sent.of, "litres": sent.litres,
+            "on_gas_since": sent.on_gas_since or None, "went_to": sent.went_to or None,
+            "went_on": sent.went_on or None, "back_on": sent.back_on or None,
+            "empty": sent.is_empty,
         }
-        for batch in batches for one in batch.sent
+        for batch in batches for sent in batch.sent
     ]  # fmt: skip
 
 
@@ -364,8 +367,8 @@ def _tree(register: Register, links: Links, batch: str, indent: str) -> Iterator
         pending[:0] = [(c, depth + "  ") for c in links.children.get(child, ())]
 
 
-def _lot_lines(register: Register, found: LotTrace) -> Iterator[str]:
-    name, known = found.story.name, found.story.known
+def _lot_lines(register: Register, traced: LotTrace) -> Iterator[str]:
+    name, known = traced.story.name, traced.story.known
     yield f"Lot {name.lot} of {name.item} ({name.kind or 'not in stock.yaml'})"
     yield ""
     yield "Back"
@@ -381,66 +384,66 @@ def _lot_lines(register: Register, found: LotTrace) -> Iterator[str]:
             yield from wrapped(f"  note: {known.note}", "    ")
     yield ""
     yield "Forward"
-    for use in found.story.uses:
+    for use in traced.story.uses:
         yield from wrapped(f"  {titled(register, use.batch)}: {use_words(use)}")
-    if not found.story.uses:
+    if not traced.story.uses:
         yield "  not used yet"
-    if found.carried_on:
+    if traced.carried_on:
         yield from wrapped(
-            f"  and, with yeast harvested from these: {', '.join(found.carried_on)}"
+            f"  and, with yeast harvested from these: {', '.join(traced.carried_on)}"
         )
 
 
-def _item_lines(register: Register, links: Links, found: ItemTrace) -> Iterator[str]:
-    yield f"{found.item} ({found.kind})"
+def _item_lines(register: Register, links: Links, traced: ItemTrace) -> Iterator[str]:
+    yield f"{traced.item} ({traced.kind})"
     yield ""
-    for story in found.lots:
+    for story in traced.lots:
         known = story.known
         came = f", received {known.received}" if known and known.received else ""
         users = ", ".join(use.batch for use in story.uses) or "not used yet"
         yield from wrapped(f"  lot {story.name.lot}{came}: {users}")
-    for origin in found.origins:
+    for origin in traced.origins:
         yield f"  {titled(register, origin)}"
         yield from wrapped(f"      {yeast_words(links.yeast[origin])}")
         yield from _tree(register, links, origin, "      ")
 
 
-def as_data(found: Trace, links: Links) -> dict[str, Any]:
+def as_data(traced: Trace, links: Links) -> dict[str, Any]:
     """Return a trace as plain data for JSON."""
-    if isinstance(found, BatchTrace):
+    if isinstance(traced, BatchTrace):
         return {
-            "batch": found.batch,
-            "yeast_line": [_yeast_data(link) for link in found.line],
+            "batch": traced.batch,
+            "yeast_line": [_yeast_data(link) for link in traced.line],
             "lots": [
                 {**_lot_data(story), "uses": [_use_data(u) for u in story.uses
-                                              if u.batch == found.batch]}
-                for _, story in found.lots
+                                              if u.batch == traced.batch]}
+                for _, story in traced.lots
             ],
-            "yeast_to": list(found.children),
-            "descendants": list(found.descendants),
-            "plan_from": found.like or None,
-            "plans": list(found.plans),
+            "yeast_to": list(traced.children),
+            "descendants": list(traced.descendants),
+            "plan_from": traced.like or None,
+            "plans": list(traced.plans),
             "in_common": [
-                {"what": s.what, "name": s.name, "batches": list(s.batches)} for s in found.shared
+                {"what": s.what, "name": s.name, "batches": list(s.batches)} for s in traced.shared
             ],
-            "problems": list(found.problems),
+            "problems": list(traced.problems),
         }
-    if isinstance(found, LotTrace):
+    if isinstance(traced, LotTrace):
         return {
-            **_lot_data(found.story),
-            "uses": [_use_data(use) for use in found.story.uses],
-            "carried_on_with_yeast": list(found.carried_on),
-            "problems": list(found.problems),
+            **_lot_data(traced.story),
+            "uses": [_use_data(use) for use in traced.story.uses],
+            "carried_on_with_yeast": list(traced.carried_on),
+            "problems": list(traced.problems),
         }
     return {
-        "item": found.item,
-        "kind": found.kind,
+        "item": traced.item,
+        "kind": traced.kind,
         "lots": [
-            {**_lot_data(s), "uses": [_use_data(u) for u in s.uses]} for s in found.lots
+            {**_lot_data(s), "uses": [_use_data(u) for u in s.uses]} for s in traced.lots
         ],
-        "batches": list(found.batches),
-        "yeast": [_yeast_data(links.yeast[b]) for b in found.batches if found.kind == "yeasts"],
-        "problems": list(found.problems),
+        "batches": list(traced.batches),
+        "yeast": [_yeast_data(links.yeast[b]) for b in traced.batches if traced.kind == "yeasts"],
+        "problems": list(traced.problems),
     }
 
 

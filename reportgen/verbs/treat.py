@@ -31,17 +31,17 @@ CAUSES = {
 def run(arguments: argparse.Namespace) -> int:
     """Print the salts and acid as YAML to paste, what they give, and what stays off."""
     archive, paths = loaded([arguments.path])
-    one, file = one_batch(archive, paths, "treat")
-    batch = assess(archive, one) if one is not None else None
+    asked, file = one_batch(archive, paths, "treat")
+    batch = assess(archive, asked) if asked is not None else None
     if batch is None:
         say_unread(archive, file)
         return 1
     wish = {ion: getattr(arguments, ion) for ion in IONS if getattr(arguments, ion) is not None}
     if not wish and arguments.mash_ph is None and not nominal(to_remove(batch.case)):
         raise Misuse("say what is wanted, e.g. --calcium 100 --sulfate 150 --mash-ph 5.4")
-    found = advise(batch, wish, arguments.mash_ph, arguments.where)
+    advice = advise(batch, wish, arguments.mash_ph, arguments.where)
     treated = ("mash", "sparge") if arguments.where == "both" else ("mash",)
-    print(as_text(batch, found, treated, arguments.mash_ph is not None), end="")
+    print(as_text(batch, advice, treated, arguments.mash_ph is not None), end="")
     return say_in_part(archive.findings)
 
 
@@ -80,7 +80,7 @@ def advise(
 
 
 def as_text(
-    batch: Assessment, found: Treatment, treated: Collection[str] = ("mash", "sparge"),
+    batch: Assessment, treatment: Treatment, treated: Collection[str] = ("mash", "sparge"),
     with_acid: bool = True,
 ) -> str:
     """Return a treatment as YAML for ``plan: liquor:``, with what it gives as comments.
@@ -92,7 +92,7 @@ def as_text(
     names = {str(salt.is_): name for name, salt in batch.stock.salts.items()}
     acid = next(iter(batch.stock.acids), "")
     lines = ["# for plan: liquor:"]
-    places = (("mash", found.mash_doses), ("sparge", found.sparge_doses))
+    places = (("mash", treatment.mash_doses), ("sparge", treatment.sparge_doses))
     doses = [(names[salt], g, to) for to, given in places for salt, g in given.items() if g > 0]
     sulfites = against_chlorine(batch)
     written = [(name, _weight(batch, g), to) for name, g, to in (*doses, *sulfites)]
@@ -103,7 +103,7 @@ def as_text(
     ]
     lines.append("salts:" if written else "salts: []")
     lines += [f"  - {{salt: {name}, amount: {amount}, to: {to}}}" for name, amount, to in written]
-    poured = found.mash_acid_millilitres
+    poured = treatment.mash_acid_millilitres
     if with_acid:
         kept = [own for own in liquor.acids if own.to != "mash"]
         lines.append("acids:" if poured or kept else "acids: []")
@@ -113,11 +113,11 @@ def as_text(
             f"  - {{acid: {own.acid}, amount: {own.amount.text}, to: {own.to}}}" for own in kept
         ]
     notes = ["gives in the mash liquor, mg/L: " + ", ".join(
-        f"{ion} {nominal(found.ions.mash.get(ion, 0.0)):.0f}" for ion in IONS
+        f"{ion} {nominal(treatment.ions.mash.get(ion, 0.0)):.0f}" for ion in IONS
     )]
-    if found.mash_ph is not None:
-        notes.append(f"predicted mash pH {found.mash_ph:.2f}: measure it all the same")
-    notes += map(_miss, found.misses)
+    if treatment.mash_ph is not None:
+        notes.append(f"predicted mash pH {treatment.mash_ph:.2f}: measure it all the same")
+    notes += map(_miss, treatment.misses)
     if not with_acid and liquor.acids:
         notes.append("the plan's acids are left as they are; --mash-ph works them out anew")
     chlorine = nominal(to_remove(batch.case))
@@ -139,10 +139,10 @@ def against_chlorine(batch: Assessment) -> list[tuple[str, float, str]]:
     None where the stock has none, or carbon takes the chlorine; rounded up to what a scale shows.
     """
     case = batch.case
-    found = _metabisulfite(batch)
-    if found is None or nominal(to_remove(case)) <= 0:
+    dose = _metabisulfite(batch)
+    if dose is None or nominal(to_remove(case)) <= 0:
         return []
-    name, salt, assay = found
+    name, salt, assay = dose
     doses = []
     for place in ("mash", "sparge"):
         expected = batch.planned.expected.get(f"{place}_liquor")

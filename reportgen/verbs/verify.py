@@ -45,19 +45,22 @@ def run(arguments: argparse.Namespace) -> int:
     # Every file is looked at before any is refused: the last line must not hide the first.
     counts = {"hold": 0, "do not hold": 0, "cannot be verified": 0, "not of one batch": 0}
     said: list[dict[str, object]] = []
-    for one in _all_verified(_files(arguments.pdf), arguments):
-        if isinstance(one.found, str):
-            print(f"reportgen verify: {visible(f'{one.name}: {one.found}')}", file=sys.stderr)
+    for verified in _all_verified(_files(arguments.pdf), arguments):
+        if isinstance(verified.found, str):
+            print(
+                f"reportgen verify: {visible(f'{verified.name}: {verified.found}')}",
+                file=sys.stderr,
+            )
             counts["cannot be verified"] += 1
             continue
-        if one.found.compared:
-            counts["hold" if one.found.holds else "do not hold"] += 1
+        if verified.found.compared:
+            counts["hold" if verified.found.holds else "do not hold"] += 1
         else:
-            counts["cannot be verified" if one.found.batch else "not of one batch"] += 1
+            counts["cannot be verified" if verified.found.batch else "not of one batch"] += 1
         if arguments.format == "json":
-            said.append(_data(one.name, one.found))
+            said.append(_data(verified.name, verified.found))
         else:
-            print("\n".join(lines(one.name, one.found)), flush=True)
+            print("\n".join(lines(verified.name, verified.found)), flush=True)
     if arguments.format == "json":
         print(json.dumps(said, ensure_ascii=False, indent=1))
     if sum(counts.values()) > 1:
@@ -76,16 +79,16 @@ class _Verified(Struct, frozen=True):
 
 def _files(paths: Sequence[str]) -> list[str]:
     """Return the files named, and for a folder every PDF below it in order."""
-    found: list[str] = []
+    files: list[str] = []
     for text in paths:
         path = Path(text)
         if path.is_dir():
-            found += sorted(str(p) for p in path.rglob("*.pdf") if p.is_file())
+            files += sorted(str(p) for p in path.rglob("*.pdf") if p.is_file())
         else:
-            found.append(text)
-    if not found:
+            files.append(text)
+    if not files:
         raise Misuse(f"{', '.join(paths)}: there is no PDF in it")
-    return found
+    return files
 
 
 RENEWED = 100
@@ -170,13 +173,13 @@ def _print_source(paths: list[str]) -> int:
     return 0
 
 
-def lines(name: str, found: Verification) -> Iterator[str]:
+def lines(name: str, verification: Verification) -> Iterator[str]:
     """Yield what is said of one PDF as text."""
-    paper = found.paper or "unknown paper"
-    pages = f"{found.pages} page{'s' if found.pages != 1 else ''}"
-    title = f"{found.document} {found.batch}".strip()
+    paper = verification.paper or "unknown paper"
+    pages = f"{verification.pages} page{'s' if verification.pages != 1 else ''}"
+    title = f"{verification.document} {verification.batch}".strip()
     yield f"{visible(name)}: {visible(title)}, {paper}, {pages}"
-    for statement in found.statements:
+    for statement in verification.statements:
         yield from _statement_lines(statement)
 
 
@@ -187,16 +190,16 @@ def _statement_lines(statement: Statement) -> Iterator[str]:
         yield " " * 17 + visible(line)
 
 
-def _data(name: str, found: Verification) -> dict[str, object]:
+def _data(name: str, verification: Verification) -> dict[str, object]:
     return {
         "file": name,
-        "document": found.document,
-        "batch": found.batch,
-        "paper": found.paper or None,
-        "pages": found.pages,
-        "holds": found.holds,
+        "document": verification.document,
+        "batch": verification.batch,
+        "paper": verification.paper or None,
+        "pages": verification.pages,
+        "holds": verification.holds,
         "statements": [
             {"holds": s.holds, "words": s.words, "details": list(s.details)}
-            for s in found.statements
+            for s in verification.statements
         ],
     }

@@ -92,11 +92,11 @@ def _cycle(
     except Misuse:
         # What was named is gone: all of it is told until it is back.
         named = None
-    found = checked(root, named, keep=True, progress=progress("looked at"))
-    for finding in found.findings:
+    outcome = checked(root, named, keep=True, progress=progress("looked at"))
+    for finding in outcome.findings:
         print(render_text(finding, colour=wants_colour(sys.stdout), width=screen_width()))
         print()
-    print(summary(found.findings, found.batches), file=sys.stderr)
+    print(summary(outcome.findings, outcome.batches), file=sys.stderr)
     keep_names(root)
     sys.stdout.flush()
     if gone := [text for text in arguments.path if root.is_dir() and not Path(text).exists()]:

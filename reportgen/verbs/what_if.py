@@ -55,13 +55,13 @@ def causes_text(batch: Assessment) -> Iterator[str]:
 def _halving_text(
     key: str, number: Number, causes: Sequence[Cause], system: str
 ) -> Iterator[str]:
-    found = halving(number, causes)
-    if not found.causes:
+    halved = halving(number, causes)
+    if not halved.causes:
         return
-    if not found.is_possible:
+    if not halved.is_possible:
         yield "  to halve it: no single measurement will; most of it is the models' own spread"
         return
-    for cause, then in found.causes:
+    for cause, then in halved.causes:
         if then <= 0.02 * cause.uncertainty:
             much = "so well that it no longer counts"
         else:
@@ -82,14 +82,14 @@ def _expected(plan: PlanInWork) -> dict[tuple[int, str], tuple[str, float]]:
 
     The first has all figures; others, those that differ from one kind to another.
     """
-    found = {(0, key): ("", plan.book.expected[key].value)
+    values = {(0, key): ("", plan.book.expected[key].value)
              for key in FIGURES if key in plan.book.expected}
     if plan.record.plan.packaging.also and (batch := assess(plan.archive, plan.batch)) is not None:
-        found |= {
+        values |= {
             (other.filling_number, r.figure.key): (other.packed_in, r.expected.value)
             for other in batch.others_filled for r in other.own_results if r.expected is not None
         }
-    return found
+    return values
 
 
 def differences(
@@ -110,19 +110,19 @@ def differences(
 
 def what_if_text(plan: PlanInWork, then: PlanInWork) -> Iterator[str]:
     """Yield the figures that change, side by side, in the units of brewery.yaml."""
-    found = []
+    rows = []
     for key, of, one, other in differences(plan, then):
         change = ""
         if one is not None and other is not None:
             sign = "+" if other >= one else "−"
             change = sign + typed_width(key, abs(other - one), plan.system)
         both = (typed_number(key, v, plan.system) for v in (one, other))
-        found.append((FIGURES[key].title + (f", {of}" if of else ""), *both, change))
-    if not found:
+        rows.append((FIGURES[key].title + (f", {of}" if of else ""), *both, change))
+    if not rows:
         yield "no figure changes"
         return
     head = ("Figure", "Plan", "What if", "Change")
-    yield from text_table([head, *found], indent="")
+    yield from text_table([head, *rows], indent="")
 
 
 def what_if_json(plan: PlanInWork, then: PlanInWork) -> str:

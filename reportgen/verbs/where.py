@@ -71,11 +71,11 @@ def _no_archive(text: str, path: Path) -> str:
     """
     start = (path if path.is_dir() else path.parent).resolve()
     top = next((f for f in (start, *start.parents) if (f / ".git").exists()), start)
-    found = archives_below(start) or archives_below(top)
+    archives = archives_below(start) or archives_below(top)
     said = f"{text}: no {BREWERY} in this folder or above it"
-    if not found:
+    if not archives:
         return f"{said}; {_way_to_a_root(path)}"
-    near = [os.path.relpath(folder, start) for folder in found]
+    near = [os.path.relpath(folder, start) for folder in archives]
     if len(near) == 1:
         return f"{said}; the archive is {near[0]}/; fix: `cd {shlex.quote(near[0])}` first"
     return f"{said}; there are archives in {', '.join(near)}; fix: `cd` into one of them first"
@@ -83,7 +83,7 @@ def _no_archive(text: str, path: Path) -> str:
 
 def archives_below(top: Path) -> list[Path]:
     """Return the folders below one that hold an archive, a few levels deep, the first five."""
-    found: list[Path] = []
+    archives: list[Path] = []
     for folder, folders, files in os.walk(top):
         here = Path(folder)
         depth = len(here.relative_to(top).parts)
@@ -91,11 +91,11 @@ def archives_below(top: Path) -> list[Path]:
         # A repository of anything may lie here; it is not searched for long.
         folders[:] = folders[:200]
         if BREWERY in files and (here / BREWERY).is_file():
-            found.append(here)
+            archives.append(here)
             folders[:] = []
-        if len(found) == 5:
+        if len(archives) == 5:
             break
-    return found
+    return archives
 
 
 def _way_to_a_root(path: Path) -> str:
@@ -113,7 +113,7 @@ def wanted(archive: Archive, paths: Sequence[str]) -> list[Batch]:
     """Return the batches that the paths name: files, or all below a folder; all for no path."""
     if not paths:
         return list(archive.batches.values())
-    found: dict[str, Batch] = {}
+    batches: dict[str, Batch] = {}
     for text in paths:
         inside = name_below(archive.root, text)
         here = [
@@ -124,8 +124,8 @@ def wanted(archive: Archive, paths: Sequence[str]) -> list[Batch]:
         if not here and inside not in records_named(archive.root, []):
             right = right_name(Path(text).name)
             raise Misuse(f"{text}: no batch record{f'; rename it to {right}' if right else ''}")
-        found |= {batch.file: batch for batch in here}
-    return list(found.values())
+        batches |= {batch.file: batch for batch in here}
+    return list(batches.values())
 
 
 def unread(archive: Archive, paths: Sequence[str]) -> list[str]:
@@ -154,7 +154,7 @@ class Unread(Refused):
 
     def __init__(self, house: HouseFiles, file: str = "", where: str = "") -> None:
         read = ((BREWERY, house.brewery), (STOCK, house.stock))
-        files = [name for name, found in read if found is None]
+        files = [name for name, bound in read if bound is None]
         wrong = in_error(house.findings)
         if not files and file not in wrong:
             # The record is sound: its kit or its malts are not.
@@ -241,8 +241,8 @@ def loaded(
 
 def _name_of(data: bytes, root: Path) -> str:
     """Return the name of the file that a record would be saved in."""
-    found = re.search(rb"^batch:[ \t]*([\w.-]+)", data, re.MULTILINE)
-    stem = found[1].decode("ascii", "replace") if found else "stdin"
+    match = re.search(rb"^batch:[ \t]*([\w.-]+)", data, re.MULTILINE)
+    stem = match[1].decode("ascii", "replace") if match else "stdin"
     named = (name for name in record_names(root) if Path(name).stem == stem)
     return next(named, f"{stem}.yaml")
 

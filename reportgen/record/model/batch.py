@@ -63,7 +63,7 @@ class Record(Entry):
         for name in ("brew_day", "fermentation", "packaging"):
             section = getattr(self, name)
             if section is not None:
-                also = (one.added for one in getattr(section, "also", ()))
+                also = (kind.added for kind in getattr(section, "also", ()))
                 for entry in (*section.added, *chain(*also), *getattr(section, "taken", ())):
                     yield name, entry
 
@@ -88,7 +88,7 @@ class Record(Entry):
         packed = self.packaging
         if packed is None:
             return None
-        days = (one.date for one in packed.also if one.from_ != "container")
+        days = (kind.date for kind in packed.also if kind.from_ != "container")
         return max((packed.date, *(d for d in days if d is not None)), key=lambda day: day.date)
 
     @property

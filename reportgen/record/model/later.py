@@ -381,7 +381,7 @@ class Session(Entry):
     @property
     def every_mark(self) -> tuple[tuple[str, Quantity], ...]:
         """Every mark that was written down, of all and of each assessor."""
-        given = (self.scores, *(one.scores for one in self.marks))
+        given = (self.scores, *(mark.scores for mark in self.marks))
         return tuple(pair for scores in given for pair in scores.items())
 
     @property
@@ -389,13 +389,13 @@ class Session(Entry):
         """The scores, or where there are none the means of what each assessor marked."""
         if self.scores or not self.marks:
             return self.scores
-        marked = list(dict.fromkeys(word for one in self.marks for word in one.scores))
-        found = {}
+        marked = list(dict.fromkeys(word for marking in self.marks for word in marking.scores))
+        means = {}
         for word in marked:
-            given = [one.scores[word] for one in self.marks if word in one.scores]
+            given = [marking.scores[word] for marking in self.marks if word in marking.scores]
             mean = sum(mark.value for mark in given) / len(self.marks)
-            found[word] = replace(given[0], value=mean, text=f"{mean:.1f}")
-        return found
+            means[word] = replace(given[0], value=mean, text=f"{mean:.1f}")
+        return means
 
 
 _DISPOSITION = may(

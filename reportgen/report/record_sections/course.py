@@ -43,16 +43,16 @@ HALF_LINE = 64
 def course_lines(assessment: Assessment) -> tuple[CourseLine, ...]:
     """Return what is known of when each thing was done, in the order of time."""
     record = assessment.record
-    found: list[_Event] = []
+    events: list[_Event] = []
     if record.wort_from is not None:
-        found.append(_wort(record.wort_from))
+        events.append(_wort(record.wort_from))
     if record.brew_day is not None:
-        found += _brew_day(record.brew_day, record)
+        events += _brew_day(record.brew_day, record)
     if record.fermentation is not None:
-        found += _fermentation(record.fermentation, record)
+        events += _fermentation(record.fermentation, record)
     if record.packaging is not None:
-        found += _packaging(record.packaging)
-    return tuple(CourseLine(str(at or ""), *told) for at, *told in found if at or told[1])
+        events += _packaging(record.packaging)
+    return tuple(CourseLine(str(at or ""), *told) for at, *told in events if at or told[1])
 
 
 def in_halves(lines: tuple[CourseLine, ...]) -> tuple[tuple[CourseLine, ...], ...]:
@@ -177,16 +177,24 @@ def _packaging(packed: Packaging) -> Iterator[_Event]:
     by = str(packed.packaged_by or "")
     yield from (_added(a) for a in packed.added)
     yield _Event(packed.date, "Packed", ", ".join(_filling(packed)), by)
-    for other in sorted(packed.also, key=lambda one: (one.date or packed.date).date):
+    for other in sorted(packed.also, key=lambda container: (container.date or packed.date).date):
         yield from (_added(a) for a in other.added)
         yield _Event(
             other.date or packed.date, f"Packed into {name_of_kind(other)}",
             ", ".join(_also(other)), by,
         )  # fmt: skip
-    for one in packed.filled:
-        number = f"{one.number} (of {one.of.text})" if one.of is not None else str(one.number)
-        day = str(one.at) if isinstance(one.at, Moment) else f"{packed.date} {one.at or ''}"
-        yield _Event(day.strip(), f"Container {number} filled", _container(one))
+    for container in packed.filled:
+        number = (
+            f"{container.number} (of {container.of.text})"
+            if container.of is not None
+            else str(container.number)
+        )
+        day = (
+            str(container.at)
+            if isinstance(container.at, Moment)
+            else f"{packed.date} {container.at or ''}"
+        )
+        yield _Event(day.strip(), f"Container {number} filled", _container(container))
 
 
 def name_of_kind(other: AlsoPacked) -> str:
@@ -216,10 +224,11 @@ def _filling(packed: Packaging | AlsoPacked) -> Iterator[str]:
         yield f"best before {packed.best_before}"
 
 
-def _container(one: Filled) -> str:
+def _container(container: Filled) -> str:
     parts = (
-        ("", one.volume.text if one.volume is not None else ""),
-        ("on gas since ", one.on_gas_since), ("went to ", one.went_to), ("on ", one.went_on),
-        ("back on ", one.back_on), ("empty: ", one.empty), ("", one.note),
+        ("", container.volume.text if container.volume is not None else ""),
+        ("on gas since ", container.on_gas_since), ("went to ", container.went_to),
+        ("on ", container.went_on),
+        ("back on ", container.back_on), ("empty: ", container.empty), ("", container.note),
     )  # fmt: skip
     return ", ".join(f"{words}{given}" for words, given in parts if given)

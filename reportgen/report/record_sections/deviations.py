@@ -94,11 +94,11 @@ def _of_the_giver(
 
     All of it stands in the record there; here it is what happened, and why.
     """
-    found: dict[int, list[Departure]] = {}
+    by_cause: dict[int, list[Departure]] = {}
     for departure in assessment.departures:
         if departure.batch and departure.review is not None:
-            found.setdefault(id(departure.review), []).append(departure)
-    for own in found.values():
+            by_cause.setdefault(id(departure.review), []).append(departure)
+    for own in by_cause.values():
         cause = own[0].review
         if cause is None:
             continue
@@ -201,7 +201,7 @@ def _off(assessment: Assessment, result: Result | None, units: Units) -> str:
 
 def _effect(explained: Explained, keys: Sequence[str], units: Units) -> str:
     """Say what the readings of a cause moved in the finished beer, where it is more than its U."""
-    found = []
+    parts = []
     for outcome in OUTCOMES:
         steps = [
             change
@@ -211,8 +211,8 @@ def _effect(explained: Explained, keys: Sequence[str], units: Units) -> str:
         size = sum(change.size for change in steps)
         if any(change.is_clear for change in steps) and abs(size) >= FIGURES[outcome].worth / 2:
             figure = FIGURES[outcome]
-            found.append(f"{figure.in_sentence} {change_text(units, outcome, size)}")
-    return ", ".join(found)
+            parts.append(f"{figure.in_sentence} {change_text(units, outcome, size)}")
+    return ", ".join(parts)
 
 
 def _status(assessment: Assessment, deviation: Deviation, is_open: bool) -> str:

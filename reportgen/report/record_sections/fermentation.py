@@ -49,10 +49,10 @@ def _pressure(entry: LogEntry) -> str:
 
 def _samples(entry: LogEntry) -> str:
     """Say how warm the samples of an entry were; nothing where that was not written."""
-    found = (
+    samples = (
         reading.sample_temperature.text
         for reading in (entry.gravity, entry.ph)
         if reading is not None and reading.sample_temperature is not None
     )
-    listed = ", ".join(dict.fromkeys(found))
+    listed = ", ".join(dict.fromkeys(samples))
     return f"sample at {listed}" if listed else ""

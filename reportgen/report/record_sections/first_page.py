@@ -148,7 +148,7 @@ def fact_line(assessment: Assessment, units: Units) -> str:
         parts.append(f"{volume} into the fermenter")
     if record.packaging is not None:
         into = " and ".join(
-            _container(one, units) for one in assessment.filled_kinds
+            _container(kind, units) for kind in assessment.filled_kinds
         )
         parts.append(f"packed {record.packaging.date} into {into}")
     words = ", ".join(parts)
@@ -230,15 +230,15 @@ def headline_lines(
 
     What differs from one kind of container to another is told of each.
     """
-    found = []
+    headlines = []
     for key in HEADLINES:
         for of in assessment.filled_kinds if FIGURES[key].of_each else (assessment,):
-            one = _headline(of, key, units, lines.get(line_key(of, key), ""))
-            if one is not None:
+            headline = _headline(of, key, units, lines.get(line_key(of, key), ""))
+            if headline is not None:
                 named = assessment.others_filled and FIGURES[key].of_each
-                title = f"{one.title}, {of.packed_in}" if named else one.title
-                found.append(one._replace(title=title))
-    return tuple(found)
+                title = f"{headline.title}, {of.packed_in}" if named else headline.title
+                headlines.append(headline._replace(title=title))
+    return tuple(headlines)
 
 
 def _headline(assessment: Assessment, key: str, units: Units, lines: str) -> Headline | None:

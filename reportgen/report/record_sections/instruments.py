@@ -20,7 +20,7 @@ class InstrumentRow(NamedTuple):
 
 def instrument_lines(assessment: Assessment) -> tuple[InstrumentRow, ...]:
     """Return the instruments of the readings, in the order in which they were used."""
-    every = [a for one in assessment.packed_as for a in one.actuals.values()]
+    every = [a for kind in assessment.packed_as for a in kind.actuals.values()]
     used = dict.fromkeys(a.instrument for a in every if a.instrument)
     known = {a.instrument for a in every if a.instrument_is_known}
     # A reading that was forgotten has an instrument, but none that was used.

@@ -104,11 +104,11 @@ def _item_name(assessment: Assessment, key: str) -> str:
 
 
 def _planned_amounts(assessment: Assessment) -> dict[str, list[Quantity]]:
-    found: dict[str, list[Quantity]] = {}
+    amounts: dict[str, list[Quantity]] = {}
     planned = assessment.record.plan.ingredients
     for item in sorted(planned, key=lambda one: one.table == "hops" and one.later):
-        found.setdefault(str(item.name), []).append(item.amount)
-    return found
+        amounts.setdefault(str(item.name), []).append(item.amount)
+    return amounts
 
 
 def _dose(quantity: Quantity, units: Units, key: str, assessment: Assessment) -> str:
@@ -158,7 +158,7 @@ def used_lines(assessment: Assessment) -> tuple[UsedLine, ...]:
         UsedLine("Kit", ", ".join(filter(None, told)).rstrip(".")),
         UsedLine("Liquor", "; ".join(liquors)),
     ]
-    names = [one.case.container.name for one in assessment.filled_kinds]
+    names = [kind.case.container.name for kind in assessment.filled_kinds]
     for key, known in assessment.brewery.containers.items():
         name = key if key in names else key.replace("_", " ")
         if name in names:
@@ -174,8 +174,8 @@ def _changed(assessment: Assessment) -> Iterator[str]:
     used = {
         *_planned_amounts(assessment), str(plan.kit), str(plan.pitch.yeast),
         *(str(part.liquor) for part in plan.liquor.blend),
-        *(one.case.container.name.replace(" ", "_") for one in assessment.packed_as),
-        *(one.case.container.name for one in assessment.packed_as),
+        *(kind.case.container.name.replace(" ", "_") for kind in assessment.packed_as),
+        *(kind.case.container.name for kind in assessment.packed_as),
         *(a.instrument for a in assessment.actuals.values() if a.instrument),
     }  # fmt: skip
     for change in assessment.archive.changed(record.goes_by):

@@ -21,13 +21,13 @@ def _analysis(analysis: Analysis) -> str:
 
 def _stated(analysis: Analysis) -> str:
     """Return the numbers as the laboratory states them; the table of figures rounds its own."""
-    found = []
+    parts = []
     for name in (figure.key for figure in ANALYSED):
         reading, u = getattr(analysis, name), getattr(analysis, f"{name}_uncertainty")
         if reading is not None and reading.value is not None:
             plus = f" ±{u.text}" if u is not None else ""
-            found.append(f"{name} {reading.value.text}{plus}")
-    return f"Stated: {', '.join(found)}." if found else ""
+            parts.append(f"{name} {reading.value.text}{plus}")
+    return f"Stated: {', '.join(parts)}." if parts else ""
 
 
 def note_views(assessment: Assessment) -> Iterator[Note]:

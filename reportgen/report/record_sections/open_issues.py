@@ -38,12 +38,12 @@ def issue_lines(
     assessment: Assessment, deviations: tuple[DeviationView, ...]
 ) -> Iterator[str]:
     """Say what is open, worst first: each figure once, with all that is open of it."""
-    found = sorted(
+    issues = sorted(
         (*_open_deviations(deviations), *_open_findings(assessment), *_other_issues(assessment)),
         key=lambda issue: issue.rank,
     )
     by_figure: dict[str, list[str]] = {}
-    for issue in found:
+    for issue in issues:
         # One that is about no figure stands alone.
         reasons = by_figure.setdefault(issue.figure or issue.reason, [])
         if issue.figure and issue.reason not in reasons:

@@ -22,17 +22,17 @@ class PhotoView(NamedTuple):
 
 def photo_views(assessment: Assessment) -> tuple[PhotoView, ...]:
     """Return the photographs that can be used; a check says what is wrong with the others."""
-    found = []
+    views = []
     for photo in assessment.record.photos[:MOST_PHOTOS]:
         try:
             picture = photograph(assessment.archive.root, str(photo.file))
         except BadPhoto:
             continue
         source = JPEG + base64.b64encode(picture.data).decode("ascii")
-        found.append(
+        views.append(
             PhotoView(
                 source, str(photo.alternative or photo.caption), str(photo.caption),
                 str(photo.file),
             )
         )  # fmt: skip
-    return tuple(found)
+    return tuple(views)

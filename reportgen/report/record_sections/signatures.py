@@ -31,10 +31,10 @@ class Correction(NamedTuple):
 
 def signature_lines(assessment: Assessment) -> Iterator[SignatureLine]:
     """Say who planned, brewed, typed, checked, packed and decided: a line a person."""
-    found: dict[str, list[str]] = {}
+    roles: dict[str, list[str]] = {}
     for name, meaning in _each_signature(assessment):
-        found.setdefault(name, []).append(meaning)
-    for name, meanings in found.items():
+        roles.setdefault(name, []).append(meaning)
+    for name, meanings in roles.items():
         yield SignatureLine(name, "; ".join(dict.fromkeys(meanings)))
 
 

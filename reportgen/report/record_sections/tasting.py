@@ -53,7 +53,7 @@ def session_view(session: Session, units: Units) -> SessionView:
     code = f", glass {session.blind_code}" if session.blind_code else ""
     return SessionView(
         f"{session.date}{code}",
-        ", ".join(str(t) for t in session.assessors or [one.by for one in session.marks]),
+        ", ".join(str(t) for t in session.assessors or [mark.by for mark in session.marks]),
         tuple(
             Score(term_words(str(key)), f"{value.value:.1f}{_each(session, key)}")
             for key, value in session.means.items()
@@ -65,8 +65,8 @@ def session_view(session: Session, units: Units) -> SessionView:
 
 def _each(session: Session, word: str) -> str:
     """Return what each taster marked."""
-    marked = [one for one in session.marks if word in one.scores]
-    marks = ", ".join(f"{one.by} {one.scores[word].value:g}" for one in marked)
+    marked = [mark for mark in session.marks if word in mark.scores]
+    marks = ", ".join(f"{mark.by} {mark.scores[word].value:g}" for mark in marked)
     return f" ({marks})" if marks else ""
 
 
@@ -75,13 +75,13 @@ def _glasses(session: Session, units: Units) -> str:
     words = []
     if session.served_at is not None:
         words.append(f"Served at {units.text(session.served_at.value, 'temperature', 0)}.")
-    said = [one for one in session.marks if one.another]
+    said = [mark for mark in session.marks if mark.another]
     if said:
-        yes = [str(one.by) for one in said if one.another == "yes"]
+        yes = [str(mark.by) for mark in said if mark.another == "yes"]
         words.append(f"Another glass: {len(yes)} of {len(said)} ({', '.join(yes) or 'nobody'}).")
     return " ".join(words)
 
 
 def _remarks(session: Session) -> list[str]:
     said = [session.remarks] if session.remarks else []
-    return [*said, *(f"{one.by}: {one.remarks}" for one in session.marks if one.remarks)]
+    return [*said, *(f"{mark.by}: {mark.remarks}" for mark in session.marks if mark.remarks)]
