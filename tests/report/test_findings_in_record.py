@@ -155,7 +155,7 @@ def test_what_is_open_of_one_figure_stands_in_one_line(tmp_path: Path) -> None:
     about = [i for i in view.issues if "original gravity" in i.lower()]
     assert len(about) == 1, view.issues
     assert "major deviation not closed" in about[0]
-    assert "from the expected" in about[0]
+    assert "1.0800 in the fermenter" in about[0]
 
 
 def printed(document: Document, root: Path) -> str:

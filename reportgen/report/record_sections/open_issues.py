@@ -81,6 +81,10 @@ def _other_issues(assessment: Assessment) -> Iterator[Issue]:
 
 def _open_findings(assessment: Assessment) -> Iterator[Issue]:
     """Say what the checks found, notes left out. A message about a figure begins with its title."""
+    off_plan = {
+        r.actual.reading.position: r.figure.title for r in assessment.results
+        if r.verdict is Verdict.OFF_PLAN and r.actual is not None
+    }
     for finding in sorted(assessment.findings, key=lambda f: f.place):
         if finding.rule in (FORECAST_STOPS, PLAN_CHANGED) or finding.severity is Severity.NOTE:
             continue
@@ -94,5 +98,7 @@ def _open_findings(assessment: Assessment) -> Iterator[Issue]:
             yield Issue(rank, title, f"deviation not written in full, {rest}" if in_part else rest)
         elif finding.rule == NOT_WRITTEN_IN_FULL:
             yield Issue(rank, "", f"Deviation not written in full: {message}")
+        elif finding.position in off_plan:
+            yield Issue(rank, off_plan[finding.position], message)
         else:
             yield Issue(rank, "", f"{sentence(severity)}: {message}")
