@@ -22,9 +22,6 @@ finally:
     if _hidden:
         del sys.modules["numpy"]
 
-# A variable is itself and no other, which every object is known by without a call into Python.
-uncertainties.core.Variable.__hash__ = object.__hash__
-
 Number = Any
 """A float, or an ``uncertainties`` number."""
 
