@@ -37,11 +37,11 @@ def check(batch: Assessment) -> Remarks:
             went_in = moment(batch.record, weighed.added_at)
             times = span_of_boil(batch.record)
             yield from _outside("kettle", weighed.added_at, went_in, times)
-    for entry in entries_of(batch.record):
-        at = entry.entry.at
+    for addition in entries_of(batch.record):
+        at = addition.entry.at
         if at is None:
             continue
-        if isinstance(at, Clock) and entry.section == "fermentation":
+        if isinstance(at, Clock) and addition.section == "fermentation":
             yield Remark(
                 at.position,
                 f"{at} does not say on which day",
@@ -49,8 +49,8 @@ def check(batch: Assessment) -> Remarks:
                 "write the day before the time",
             )
             continue
-        times = span(entry.place, batch.record)
-        yield from _outside(entry.place, at, when(entry, batch.record), times)
+        times = span(addition.place, batch.record)
+        yield from _outside(addition.place, at, when(addition, batch.record), times)
 
 
 def _outside(

@@ -30,10 +30,10 @@ def _filled(batch: Assessment) -> dict[int, float]:
     """Return by the id of each entry the beer in the containers that it went into, where there are
     several kinds and this was written."""
     return {
-        id(entry): nominal(kind.amount)
-        for kind in batch.kinds_filled
-        if kind.entry is not None and kind.amount is not None
-        for entry in kind.entry.added
+        id(entry): nominal(filling.amount)
+        for filling in batch.kinds_filled
+        if filling.entry is not None and filling.amount is not None
+        for entry in filling.entry.added
     }
 
 
@@ -42,26 +42,26 @@ def check(batch: Assessment) -> Remarks:
     case, packed = batch.case, batch.now.expected.get("packaged_volume")
     taken: dict[str, float] = {}
     filled = _filled(batch)
-    for entry in entries_of(batch.record):
-        value, place = entry.entry.amount.value, entry.place
+    for addition in entries_of(batch.record):
+        value, place = addition.entry.amount.value, addition.place
         if value is None or value.kind not in ("volume", "mass"):
             continue
         brim = case.brim_of(place)
         if place == "container" and packed is not None:
             brim = packed.value - nominal(batch.brewed.added_to("container"))
-            brim = min(brim, filled.get(id(entry.entry), brim))
+            brim = min(brim, filled.get(id(addition.entry), brim))
         if value.value > brim:
             yield Remark(
-                entry.entry.amount.position,
+                addition.entry.amount.position,
                 f"{value.text} is more than the {place} holds",
                 f"less than {volume(brim, batch)}",
             )
-        elif isinstance(entry.entry, Taken):
+        elif isinstance(addition.entry, Taken):
             taken[place] = taken.get(place, 0.0) + value.value
             held = batch.now.expected.get(HELD.get(place, ""))
             if held is not None and taken[place] > held.value + held.uncertainty:
                 yield Remark(
-                    entry.entry.amount.position,
+                    addition.entry.amount.position,
                     f"{volume(taken[place], batch)} taken from the {place}, which held "
                     f"{volume(held.value, batch)}",
                     f"less than {volume(held.value, batch)}",

@@ -7,7 +7,7 @@ by itself: the beer then stays sweeter and weaker. Of several yeasts the most to
 Fix: plan less extract or another yeast, or write how much this one tolerates into its `highest_alcohol`
 Afterwards: compare original and final gravity with the sheets; write how much this yeast tolerates into its `highest_alcohol`
 Source: G. P. Casey, C. A. Magnus, W. M. Ingledew 1984, Appl. Environ. Microbiol. 48, 639-646: 16.2 %
-    vol by fed lager yeast; 14 %: common practice, no source
+    vol by fed lager yeast (from memory); 14 %: common practice, no source
 Passes:
     plan: {aims: {alcohol: 4.2 %}}
 Fails:

@@ -13,10 +13,9 @@ Fails:
 """
 
 from collections.abc import Iterator, Sequence
-from functools import partial
 
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Told
-from reportgen.checks.slip_undone import COMES_OF_IT, follows
+from reportgen.checks.slip_undone import COMES_OF_IT, follows_each
 from reportgen.record.finding import Finding
 from reportgen.record.load import Archive
 from reportgen.record.model.stock import Hop
@@ -38,9 +37,9 @@ def check_house(archive: Archive) -> Remarks:
 def check_findings(
     batch: Assessment, findings: Sequence[Finding], told: Told
 ) -> Iterator[tuple[Remark, set[Finding]]]:
-    """Yield what is said of the batch's hops, with what follows from each in the record."""
-    for name in dict.fromkeys(str(item.hop) for item in batch.record.plan.all_hops):
-        yield from follows(batch, findings, told, partial(_of_hop, name), batch.stock.hops[name])
+    """Return what is said of the batch's hops, with what follows from each in the record."""
+    hops = (item.hop for item in batch.record.plan.all_hops)
+    return follows_each(batch, findings, told, hops, _of_hop, batch.stock.hops)
 
 
 def _of_hop(name: str, hop: Hop) -> Remarks:

@@ -1,10 +1,10 @@
 """The best-before date lies before packaging, or ten years after it.
 
 Either is mistyped, often in the year or by swapping day and month, and may stand so on the label.
-No label promises ten years; what is laid down longer has no such date, and needs none from 10 % vol on.
+No label promises ten years; what is laid down longer has no such date; in the EU it needs none from 10 % vol on.
 
 Fix: compare the date with the label; reprint the labels if they show it
-Source: order of the work; ten years: common practice; no date from 10 % vol: Regulation (EU) 1169/2011, Annex X
+Source: order of the work; ten years: common practice; no date from 10 % vol: Regulation (EU) 1169/2011, Annex X (from memory)
 Passes:
     packaging: {date: 2026-03-24, best_before: 2026-09-30}
 Fails:

@@ -36,7 +36,10 @@ def check(batch: Assessment) -> Remarks:
     seen: set[str] = set()
     for container in packed.filled if packed is not None else ():
         assert packed is not None
-        days = [(packed.date, "packaging"), (container.went_on, "went_on"), (container.back_on, "back_on")]
+        days = [
+            (packed.date, "packaging"), (container.went_on, "went_on"),
+            (container.back_on, "back_on"),
+        ]
         known = [(day, name) for day, name in days if day is not None]
         pairs = list(itertools.pairwise(known))
         if container.on_gas_since is not None:
@@ -45,17 +48,20 @@ def check(batch: Assessment) -> Remarks:
             if after.date < before.date:
                 yield Remark(
                     after.position,
-                    f"container {container.number}: `{later}` {after} is before `{earlier}` {before}",
+                    f"container {container.number}: `{later}` {after} is before"
+                    f" `{earlier}` {before}",
                     f"{before} or later",
                 )
         if isinstance(container.at, Moment) and container.at.at.date() < packed.date.date - BEFORE:
             yield Remark(
-                container.at.position, f"container {container.number}: filled {container.at}, packaging on {packed.date}",
+                container.at.position,
+                f"container {container.number}: filled {container.at}, packaging on {packed.date}",
                 "the day and month of both, as on the sheet", "correct the day that is wrong",
             )
         if container.number in seen:
             yield Remark(
-                container.number.position, f"container {container.number} is filled twice in one batch",
+                container.number.position,
+                f"container {container.number} is filled twice in one batch",
                 "each number once", "correct the number that is wrong",
             )
         seen.add(str(container.number))

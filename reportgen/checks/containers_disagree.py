@@ -45,8 +45,8 @@ def check(batch: Assessment) -> Remarks:
                 f"{packed.containers.text} of them",
             )
     every: tuple[Packaging | AlsoPacked, ...] = (packed, *packed.also) if packed else ()
-    for container in every:
-        count, rejects = container.containers, container.rejects
+    for part in every:
+        count, rejects = part.containers, part.rejects
         if count is not None and rejects is not None and rejects.value > count.value:
             yield Remark(
                 rejects.position, f"{rejects.text} rejected of {count.text} filled",
@@ -90,21 +90,24 @@ def _can_hold(full: float, count: Quantity | None, litres: float) -> bool:
 def _together(batch: Assessment) -> Remarks:
     """Compare what each kind of container holds with what is in it, and all of them with the volume.
     """
-    for kind in batch.kinds_filled:
-        if kind.stated is None or kind.counted is None or kind.entry is None:
+    for filling in batch.kinds_filled:
+        if filling.stated is None or filling.counted is None or filling.entry is None:
             continue
-        stated, counted = nominal(kind.stated), nominal(kind.counted)
-        count = kind.entry.containers
+        stated, counted = nominal(filling.stated), nominal(filling.counted)
+        count = filling.entry.containers
         if not _can_hold(counted, count, stated):
             yield Remark(
-                count.position if count is not None else kind.entry.position,
-                f"{volume(stated, batch)} in {kind.kind}s that hold {volume(counted, batch)}",
+                count.position if count is not None else filling.entry.position,
+                f"{volume(stated, batch)} in {filling.kind}s that hold {volume(counted, batch)}",
                 f"about {volume(counted, batch)}",
             )
             return
     actual = batch.actuals.get("packaged_volume")
-    written = [kind for kind in batch.kinds_filled if kind.is_counted_apart and not kind.is_none]
-    amounts = [nominal(kind.amount) for kind in written if kind.amount is not None]
+    written = [
+        filling for filling in batch.kinds_filled
+        if filling.is_counted_apart and not filling.is_none
+    ]
+    amounts = [nominal(filling.amount) for filling in written if filling.amount is not None]
     if actual is None or actual.value is None or not amounts:
         return
     total, is_all = sum(amounts), len(amounts) == len(written)
@@ -117,6 +120,6 @@ def _together(batch: Assessment) -> Remarks:
 
 
 def _told(written: Iterable[Filling], batch: Assessment) -> Iterator[str]:
-    for kind in written:
-        if kind.amount is not None:
-            yield f"{volume(nominal(kind.amount), batch)} in the {kind.kind}s"
+    for filling in written:
+        if filling.amount is not None:
+            yield f"{volume(nominal(filling.amount), batch)} in the {filling.kind}s"

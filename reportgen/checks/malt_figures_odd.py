@@ -15,10 +15,9 @@ Fails:
 """
 
 from collections.abc import Iterator, Sequence
-from functools import partial
 
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Told
-from reportgen.checks.slip_undone import COMES_OF_IT, follows
+from reportgen.checks.slip_undone import COMES_OF_IT, follows_each
 from reportgen.forecast.materials import extract_of
 from reportgen.record.finding import Finding
 from reportgen.record.load import Archive
@@ -51,9 +50,9 @@ def check_house(archive: Archive) -> Remarks:
 def check_findings(
     batch: Assessment, findings: Sequence[Finding], told: Told
 ) -> Iterator[tuple[Remark, set[Finding]]]:
-    """Yield what is said of the batch's malts, with what follows from each in the record."""
-    for name in dict.fromkeys(str(item.malt) for item in batch.record.plan.grist):
-        yield from follows(batch, findings, told, partial(_of_malt, name), batch.stock.malts[name])
+    """Return what is said of the batch's malts, with what follows from each in the record."""
+    malts = (item.malt for item in batch.record.plan.grist)
+    return follows_each(batch, findings, told, malts, _of_malt, batch.stock.malts)
 
 
 def _of_malt(name: str, malt: Malt) -> Remarks:

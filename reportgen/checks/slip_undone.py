@@ -5,13 +5,14 @@ A slip in a plan, or in a figure of a kit, shows in every number that follows fr
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Sequence
-from typing import Any
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from functools import partial
+from typing import Any, TypeVar
 
 from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment, assess, assess_by, same_trouble
-from reportgen.checks.base import Remark, Told, all_checks
+from reportgen.checks.base import Remark, Remarks, Told, all_checks
 from reportgen.record.digit_slips import in_other_units, near, parted
 from reportgen.record.each_value import quantity_of, values_in, with_value
 from reportgen.record.fields import Entry
@@ -25,6 +26,7 @@ from reportgen.record.units import Quantity
 STOPS = "forecast-stops"
 
 OfPart = Callable[[Any], Iterator[Remark]]
+E = TypeVar("E", bound=Entry)
 
 
 def undone(
@@ -85,6 +87,15 @@ def follows(
         follow = {finding for finding in best if not warns_of_harm(finding)}
         if follow:
             yield as_cause(said, follow), follow
+
+
+def follows_each(
+    batch: Assessment, findings: Sequence[Finding], told: Told, names: Iterable[str],
+    of_entry: Callable[[str, E], Remarks], entries: Mapping[str, E],
+) -> Iterator[tuple[Remark, set[Finding]]]:
+    """Yield the same for each of the entries of a table that a batch uses, by its name."""
+    for name in dict.fromkeys(map(str, names)):
+        yield from follows(batch, findings, told, partial(of_entry, name), entries[name])
 
 
 COMES_OF_IT = {Severity.MAJOR: "findings of batches come of it"}

@@ -14,10 +14,9 @@ Fails:
 """
 
 from collections.abc import Iterator, Sequence
-from functools import partial
 
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Told
-from reportgen.checks.slip_undone import COMES_OF_IT, follows
+from reportgen.checks.slip_undone import COMES_OF_IT, follows_each
 from reportgen.record.finding import Finding
 from reportgen.record.load import Archive
 from reportgen.record.model.stock import FORMS, Yeast
@@ -43,9 +42,9 @@ def check_house(archive: Archive) -> Remarks:
 def check_findings(
     batch: Assessment, findings: Sequence[Finding], told: Told
 ) -> Iterator[tuple[Remark, set[Finding]]]:
-    """Yield what is said of the batch's yeast, with what follows from each in the record."""
-    name = str(batch.record.plan.pitch.yeast)
-    yield from follows(batch, findings, told, partial(_of_yeast, name), batch.stock.yeasts[name])
+    """Return what is said of the batch's yeast, with what follows from each in the record."""
+    pitched = (batch.record.plan.pitch.yeast,)
+    return follows_each(batch, findings, told, pitched, _of_yeast, batch.stock.yeasts)
 
 
 def _of_yeast(name: str, yeast: Yeast) -> Remarks:
