@@ -149,7 +149,9 @@ class CheckPage(Struct, frozen=True):
 
 
 Told = Callable[[Assessment, Collection[Finding]], list[Finding]]
-RunAfter = Callable[[Assessment, Sequence[Finding], Told], Iterator[tuple[Remark, set[Finding]]]]
+RunAfter = Callable[
+    [Assessment, Sequence[Finding], Told], Iterator[tuple[Remark | None, set[Finding]]]
+]
 
 
 class Check(Struct, frozen=True, dict=True):
@@ -182,7 +184,10 @@ class Check(Struct, frozen=True, dict=True):
 
     @property
     def run_after(self) -> RunAfter | None:
-        """Its function over what the others found: what it says, and in place of which of it."""
+        """Its function over what the others found: what it says, and in place of which of it.
+
+        It says nothing itself where what the others follow from is told by the loader.
+        """
         return getattr(self.module, "check_findings", None)
 
     @property
@@ -299,9 +304,11 @@ def run_checks(batch: Assessment) -> list[Finding]:
             continue
         with noted(batch.batch.file, findings):
             for said, instead in list(check.run_after(batch, findings, each_by_itself)):
-                finding = check.finding(said, start, batch.archive, check.fix_for(batch))
                 # In place: what fails after it is noted in the same list.
-                findings[:] = [finding, *(f for f in findings if f not in instead)]
+                findings[:] = [f for f in findings if f not in instead]
+                if said is not None:
+                    fix = check.fix_for(batch)
+                    findings.append(check.finding(said, start, batch.archive, fix))
     return sorted(_with_its_contradiction(findings))
 
 

@@ -2,7 +2,7 @@
 
 A cause is tied to what it explains by the names under `figures` (or the single `figure`) and
 `findings`, or by the `instrument` that was in doubt. Without a name it explains nothing: the figures
-that are off plan stay open.
+that are off plan stay open. They are named here, and not once more each.
 
 Fix: add `figures: [...]` with keys as `reportgen figures` prints them, or `findings: [...]`
 Source: 21 CFR 211.192 by analogy: what is recorded must be traceable
@@ -17,20 +17,65 @@ Fails:
     review: {deviations: [{what: short, cause: thick mash}]}
 """
 
-from reportgen.assessment.causes import shows_in
-from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
-from reportgen.checks.misread import causes_read
+from collections.abc import Iterator, Sequence
 
+from msgspec.structs import replace
+
+from reportgen.assessment.causes import shows_in
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Told, all_checks
+from reportgen.checks.misread import causes_read
+from reportgen.record.finding import Finding
+from reportgen.record.model.later import Deviation
+
+NAME = "deviation-names-nothing"
 GROUP = Group.DEVIATIONS
 SEVERITY = Severity.MINOR
+ALSO = {Severity.MAJOR: "what is off plan without a cause is"}
 
 
 def check(batch: Assessment) -> Remarks:
     """Look for deviations that name nothing."""
     for cause in causes_read(batch):
-        if not any(shows_in(cause)) and not cause.findings and cause.instrument is None:
-            yield Remark(
-                cause.what.position,
-                "the deviation names no figure and no finding",
-                "`figures`, `findings` or `instrument`",
-            )
+        if _names_nothing(cause):
+            yield _said(cause)
+
+
+def check_findings(
+    batch: Assessment, findings: Sequence[Finding], told: Told
+) -> Iterator[tuple[Remark | None, set[Finding]]]:
+    """Yield the first of them in the place of what is found at readings that no cause names."""
+    nameless = [cause for cause in batch.record.deviations if _names_nothing(cause)]
+    open_ones = [d.result for d in batch.departures if d.review is None and not d.batch]
+    keys = {r.actual.reading.position: r.figure.key for r in open_ones if r.actual is not None}
+    checks = all_checks()
+    about = {
+        f for f in findings
+        if f.position in keys and f.severity < Severity.CRITICAL and f.rule in checks
+        and {"FIGURE", "GIVES_WAY"} & set(vars(checks[f.rule].module))
+    }
+    if not nameless or not about:
+        return
+    first, named = nameless[0], ", ".join(dict.fromkeys(keys[f.position] for f in sorted(about)))
+    if first not in causes_read(batch):
+        # The loader says that something in it cannot be read.
+        yield None, about
+        return
+    said, heaviest = _said(first), max(f.severity for f in about)
+    yield replace(
+        said,
+        message=f"{said.message}, and no cause names what is off plan: {named}",
+        remedy=f"if it is about these, write `figures: [{named}]`",
+        severity=max(SEVERITY, heaviest),
+    ), {*about, *(f for f in findings if (f.rule, f.position) == (NAME, said.position))}
+
+
+def _names_nothing(cause: Deviation) -> bool:
+    return not any(map(str, shows_in(cause))) and not cause.findings and cause.instrument is None
+
+
+def _said(cause: Deviation) -> Remark:
+    return Remark(
+        cause.what.position or cause.position,
+        "the deviation names no figure and no finding",
+        "`figures`, `findings` or `instrument`",
+    )

@@ -263,13 +263,15 @@ class Binder:
         values: dict[str, Any] = {}
         is_whole = True
         for slot in own:
-            if slot.key not in given:
-                if slot.key in lacking:
-                    self._lacks(slot.key, strange, node, at, bool(meant) and not cut)
-                is_whole = is_whole and not slot.said.required
-                continue
-            key, value = given[slot.key]
-            read = None if key in cut else self._value(value, slot, at.below(key), part)
+            read = None
+            if slot.key in given:
+                key, value = given[slot.key]
+                read = None if key in cut else self._value(value, slot, at.below(key), part)
+            elif slot.key in lacking:
+                self._lacks(slot.key, strange, node, at, bool(meant) and not cut)
+            if read is None and self._whole and slot.said.words:
+                # An entry without its words is there all the same: only they are missed.
+                read = Text("", node.position)
             if read is not None:
                 values[slot.name] = read
             elif slot.said.required:

@@ -25,6 +25,7 @@ class About(Struct, frozen=True):
     ``kind`` is the kind of quantity (see :mod:`reportgen.record.units`); ``choices`` a closed
     list of words; ``names`` the table that a name must stand in (``malts``, ``instruments``, …);
     ``pattern`` a regular expression that the text must match, with ``shape`` saying it in words;
+    ``words`` a text that tells of its entry, which is there without it too;
     ``filled`` a list that holds something where it is written at all;
     ``positive`` a quantity that cannot be nought; ``whole`` a count of things that cannot be in
     parts; ``bounds`` the least and the most that such a
@@ -44,6 +45,7 @@ class About(Struct, frozen=True):
     required: bool = False
     positive: bool = False
     filled: bool = False
+    words: bool = False
     whole: bool = False
     dated: bool = False
     bounds: tuple[float, float] | None = None

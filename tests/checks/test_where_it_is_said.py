@@ -118,6 +118,18 @@ def test_a_closed_deviation_answers_that_its_figure_is_off(
 
 
 @pytest.mark.parametrize(
+    ("deviation", "rule"),
+    [("{figure: pitch_temperature, what: '', cause: haste}", "empty"),
+     ("{figure: pitch_temperature, cause: haste}", "missing-key"),
+     ("{figure: '', what: off, cause: haste}", "empty"),
+     ("{figures: [], what: off, cause: haste}", "deviation-names-nothing")],
+)  # fmt: skip
+def test_a_deviation_with_one_empty_field_is_one_finding(deviation: str, rule: str) -> None:
+    review = ("review:\n", f"review:\n  deviations:\n    - {deviation}\n")
+    assert _rules(("pitch_temperature: 18.4 C", "pitch_temperature: 29 C"), review) == {rule}
+
+
+@pytest.mark.parametrize(
     ("old", "new", "remedy"),
     [("pitch_temperature: 18.4 C", "pitch_temperature: 1.87 C",
       "did you mean 18.7 C? If it is true, say in the review what happened"),

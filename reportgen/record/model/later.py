@@ -427,7 +427,9 @@ class Deviation(Entry):
         [],
         names="checks",
     )
-    what: Text = need("What", "What happened.", ["Kettle 4 L short when runnings hit 1.008."])
+    what: Text = need(
+        "What", "What happened.", ["Kettle 4 L short when runnings hit 1.008."], words=True
+    )
     instrument: Text | None = may(
         "Instrument",
         "The instrument that was in doubt, where the deviation is about that. Closed, it answers "
@@ -478,7 +480,9 @@ class Photo(Entry):
     file: Text = need(
         "File", "JPEG, PNG or WebP in the archive, from its folder.", ["photos/2026-03-mash.jpg"]
     )
-    caption: Text = need("Caption", "What it shows.", ["The mash, ten minutes in."])
+    caption: Text = need(
+        "Caption", "What it shows.", ["The mash, ten minutes in."], words=True
+    )
     alternative: Text | None = may(
         "Alternative",
         "What it shows, for those who cannot see it; the caption if left out.",
@@ -491,7 +495,7 @@ class Silenced(Entry):
     """Check that is silenced for this record"""
 
     check: Text = need("Check", "Its name.", ["over-sparged"], names="checks")
-    because: Text = need("Because", "Why.", ["Trial of thin runnings."])
+    because: Text = need("Because", "Why.", ["Trial of thin runnings."], words=True)
 
 
 @model
