@@ -24,6 +24,7 @@ from msgspec.structs import replace
 from reportgen.assessment.causes import shows_in
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Told, all_checks
 from reportgen.checks.misread import causes_read
+from reportgen.checks.slip_undone import warns_of_harm
 from reportgen.record.finding import Finding
 from reportgen.record.model.later import Deviation
 
@@ -50,7 +51,7 @@ def check_findings(
     checks = all_checks()
     about = {
         f for f in findings
-        if f.position in keys and f.severity < Severity.CRITICAL and f.rule in checks
+        if f.position in keys and f.rule in checks and not warns_of_harm(f)
         and {"FIGURE", "GIVES_WAY"} & set(vars(checks[f.rule].module))
     }
     if not nameless or not about:
