@@ -67,7 +67,7 @@ def first_page(pdf: bytes) -> bytes:
     try:
         image = document[0].render(scale=DOTS / 72, grayscale=True).to_pil()
         out = io.BytesIO()
-        image.quantize(16).save(out, "PNG", optimize=True)
+        image.save(out, "PNG")
         return out.getvalue()
     finally:
         document.close()
