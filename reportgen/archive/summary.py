@@ -12,9 +12,11 @@ from collections.abc import Iterator, Sequence
 from msgspec.json import encode
 
 from reportgen.archive.matters import Matter, matters_of
-from reportgen.assessment.assess import Assessment, Result, cause_severity
+from reportgen.assessment.assess import Assessment
 from reportgen.assessment.causes import is_closed, name_of, shows_in
+from reportgen.assessment.departures import cause_severity
 from reportgen.assessment.doubt import doubts_of
+from reportgen.assessment.results import Result
 from reportgen.history.measures import Measured, base_malt, mash_temperature, measured
 from reportgen.history.row import BatchRow, DeviationValue, FigureValue, TastingValue
 from reportgen.record.each_value import last_day
@@ -130,7 +132,7 @@ def deviations_of(assessment: Assessment) -> tuple[DeviationValue, ...]:
     for cause in assessment.record.deviations:
         own = [d for d in assessment.departures if d.review is cause]
         keys = dict.fromkeys((*(d.result.figure.key for d in own), *shows_in(cause)))
-        severity = cause_severity(assessment, cause)
+        severity = cause_severity(assessment.departures, cause)
         is_open = review is not None and not is_closed(cause, severity, review)
         difference = own[0].result.difference if own else None
         deviations.append(

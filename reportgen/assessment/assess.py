@@ -5,7 +5,6 @@ Documents, figures and the ledger all start from an :class:`Assessment`; none co
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Iterable, Mapping
 
@@ -13,10 +12,11 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from reportgen.assessment.analysis import analysed
-from reportgen.assessment.causes import cause_of, is_closed, shows_in, worst
 from reportgen.assessment.corrections import Actual
 from reportgen.assessment.day import changes_of, with_readings
 from reportgen.assessment.day_fact import DayFact, as_brewed, as_it_would_have_been
+from reportgen.assessment.departures import Departure, departures_of, giver_of
+from reportgen.assessment.derived import derived_actuals, end_by_log, left_out
 from reportgen.assessment.fillings import (
     BUCKET,
     FERMENTER,
@@ -27,82 +27,28 @@ from reportgen.assessment.fillings import (
     sugared,
 )
 from reportgen.assessment.instruments import brewery_on
+from reportgen.assessment.limits import reference_of
 from reportgen.assessment.log import LogPoint, log_of
-from reportgen.assessment.readings import (
-    METHOD_U,
-    actuals_of,
-    at_hand,
-    plausible_numbers,
-)
-from reportgen.assessment.verdicts import Limits, Verdict, met, verdict
+from reportgen.assessment.readings import actuals_of, plausible_numbers
+from reportgen.assessment.results import Result, result_of, with_runnings_below_first_wort
+from reportgen.assessment.verdicts import Verdict
 from reportgen.forecast.arguments import why_stopped
-from reportgen.forecast.book import Expected, Forecast, NotForecast
+from reportgen.forecast.book import Forecast
 from reportgen.forecast.case import Brought, Case, ContainerShare
-from reportgen.forecast.ferment import starting_gravity
-from reportgen.forecast.figures import DERIVED, FIGURES, READ, Figure, Stage, ToleranceSide
-from reportgen.forecast.pack import brings, gas_of_primed, gas_under
-from reportgen.forecast.resolve import CUT_OFF_GRAVITY, number_of, resolve
-from reportgen.forecast.vessels import USUAL, container_of
+from reportgen.forecast.figures import DERIVED, FIGURES, Stage
+from reportgen.forecast.pack import brings
+from reportgen.forecast.resolve import resolve
 from reportgen.forecast.walk import walk
-from reportgen.record.finding import Finding, Severity
-from reportgen.record.kinds import KINDS, read_quantity, read_width
+from reportgen.record.finding import Finding
 from reportgen.record.load import Archive, Batch
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery, Kit
-from reportgen.record.model.later import Deviation, Harvest
+from reportgen.record.model.later import Harvest
 from reportgen.record.model.plan import Plan
 from reportgen.record.model.stock import Stock
-from reportgen.record.units import Quantity, UnitError
-from reportgen.record.values import Day, Moment, Reading, State
-from reportgen.science.fermentation import fit_log
-from reportgen.science.method import REFUSED, OutOfRange
-from reportgen.science.number import Number, nominal, ufloat
-
-
-class Result(Struct, frozen=True):
-    """One figure of the batch: expected, limits, actual, verdict.
-
-    All numbers in the base unit of the figure's kind. ``limits`` is None where no verdict is
-    given. ``sheet_range`` is the range printed on the sheet, already narrowed by the U of the
-    instrument at hand. ``verdict`` is None for a figure that is only computed. ``critical`` is
-    the critical limit that the plan sets; ``is_critical`` says that it should be kept by now and
-    is not, clearly. ``expected`` is of the plan, save as :func:`reference_of` says.
-    """
-
-    figure: Figure
-    expected: Expected | None
-    limits: Limits | None
-    sheet_range: tuple[float, float] | None
-    actual: Actual | None
-    verdict: Verdict | None
-    severity: Severity = Severity.MINOR
-    critical: Limits | None = None
-    is_critical: bool = False
-
-    @property
-    def difference(self) -> float | None:
-        """Actual minus expected, or None."""
-        if self.expected is None or self.actual is None or self.actual.value is None:
-            return None
-        return self.actual.value - self.expected.value
-
-
-class Departure(Struct, frozen=True):
-    """A reading off plan, and what the brewer wrote about it.
-
-    A critical limit that is not clearly kept is a departure too, without a reading that is clearly
-    off. What departures did to the beer is in the replay, see :mod:`reportgen.assessment.replay`.
-    ``is_open`` until it is closed in the review. What was read on the brew day of the batch whose
-    wort it is has its review there: ``batch`` is that batch, empty for the record's own.
-    """
-
-    result: Result
-    review: Deviation | None
-    severity: Severity
-    is_open: bool = True
-    batch: str = ""
-    filling: int = 0
-    """Number of the containers that it is of, where the beer went into several kinds."""
+from reportgen.record.values import Day, Moment
+from reportgen.science.method import REFUSED
+from reportgen.science.number import Number, ufloat
 
 
 class PlanChange(Struct, frozen=True):
@@ -327,14 +273,14 @@ def _assess(
     actuals |= derived_actuals(now, usable, actuals, system, brewed)
     actuals |= end_by_log(case, planned, now, log, record)
     results = tuple(
-        _result(
+        result_of(
             figure, reference_of(figure.key, planned, now), actuals.get(figure.key), record, brewery
         )
         for figure in FIGURES.values()
         if figure.key in planned.expected or figure.key in actuals
     )
-    results = _with_runnings_below_first_wort(results)
-    departures = _departures(usable, results, record, _giver(archive, record))
+    results = with_runnings_below_first_wort(results)
+    departures = departures_of(usable, results, record, giver_of(archive, record))
     made = Assessment(
         archive,
         batch,
@@ -428,332 +374,3 @@ def _each_once(
 def same_trouble(reason: str) -> str:
     """Return a reason without the figures in it, by which two walks that meet it are compared."""
     return _FIGURES.sub("", reason)
-
-
-def left_out(actuals: Mapping[str, Actual]) -> tuple[str, ...]:
-    """Return what the record says was not done of what is poured or weighed in.
-
-    Where something of a sparge was read, it is the reading of its volume that was not done.
-    """
-    read = [(f, actuals[f.key].reading.state) for f in READ if f.key in actuals]
-    sparged = any(f.of_sparge and not f.poured and state is State.READ for f, state in read)
-    return tuple(
-        f.key for f, state in read
-        if f.poured and state is State.NOT_DONE and not (f.of_sparge and sparged)
-    )
-
-
-PRIMED = ("packaged_volume", "priming_sugar")
-"""What the carbonation of bottles and casks follows from, in place of a pressure."""
-
-
-def derived_actuals(
-    now: Forecast, readings: Mapping[str, Number], actuals: Mapping[str, Actual], system: str,
-    case: Case,
-) -> dict[str, Actual]:
-    """Return the actuals that follow from readings, with the uncertainty these bring along.
-
-    What has been measured itself is not derived again. One that its formula refuses has no
-    number; its note says why, and it stands where the number refused was read.
-    """
-    derived = {}
-    for key, needed in DERIVED.items():
-        if key == "carbonation" and case.packed_into != "keg":
-            needed = PRIMED
-        if any(name not in readings for name in needed) or key in readings:
-            continue
-        try:
-            number = _derived(key, now, readings, case)
-        except NotForecast:
-            # The walk has said why.
-            continue
-        except REFUSED as error:
-            culprit = refused_in(error, {name: readings[name] for name in needed})
-            place = actuals[culprit or needed[-1]].reading.position
-            note = f"{FIGURES[key].in_sentence} not computed: {why_stopped(error, system)}"
-            reading = Reading(State.READ, position=place)
-            derived[key] = Actual(key, reading, note=note, derived_from=needed)
-            continue
-        derived[key] = Actual(key, Reading(State.READ), number, derived_from=needed)
-    return derived
-
-
-def _derived(key: str, now: Forecast, readings: Mapping[str, Number], case: Case) -> Number:
-    if key == "carbonation" and case.packed_into != "keg":
-        return gas_of_primed(case, now)
-    if key == "carbonation":
-        return gas_under(case, readings["pressure"], readings["beer_temperature"])
-    if key == "lauter_efficiency":
-        return now["mash_efficiency"] / now["conversion"]
-    return now[key]
-
-
-def refused_in(error: Exception, numbers: Mapping[str, Number]) -> str:
-    """Return the key of the one number that a formula refuses; empty if it is not just one."""
-    if not isinstance(error, OutOfRange):
-        return ""
-    keys = [k for k, n in numbers.items() if math.isclose(nominal(n), error.value, rel_tol=1e-9)]
-    return keys[0] if len(keys) == 1 else ""
-
-
-def end_by_log(
-    case: Case, planned: Forecast, now: Forecast, log: tuple[LogPoint, ...], record: Record
-) -> dict[str, Actual]:
-    """Return what the log so far says of the end, while there is no final gravity.
-
-    A curve is fitted to three readings or more, helped by what was expected; nothing is said
-    before the readings outweigh the expectation.
-    """
-    points = [(p.hours, p.gravity) for p in log if p.gravity is not None and p.hours > 0]
-    if "final_gravity" in now.readings or len(points) < 3 or "final_gravity" not in planned:
-        return {}
-    if record.fermentation is None or "original_gravity" not in now:
-        return {}
-    try:
-        fit = fit_log(
-            [hours for hours, _ in points],
-            [gravity for _, gravity in points],
-            max(p.gravity_uncertainty for p in log if p.gravity is not None),
-            nominal(starting_gravity(now)),
-            planned.forecast("final_gravity").value,
-            kind=case.yeast_kind,
-        )
-    except REFUSED:
-        # The log says nothing of the end; a reading that cannot be true is for the checks to say.
-        return {}
-    if not fit.enough:
-        return {}
-    values = {
-        "log_final_gravity": ufloat(fit.fg, fit.fg_u / 2, "final gravity by the log"),
-        "log_end": ufloat(fit.end_time / 24, fit.end_time_u / 48, "end by the log"),
-    }
-    reading = Reading(State.READ)
-    return {k: Actual(k, reading, n, derived_from=("log",)) for k, n in values.items()}
-
-
-def critical_limits(figure: Figure, record: Record, brewery: Brewery) -> Limits | None:
-    """Return the critical limit that the plan sets for a figure; None for none.
-
-    A value of another kind than the figure's is left out; a check says so.
-    """
-    given = record.plan.critical_limits.get(figure.key)
-    if given is None:
-        return None
-    low, high = (
-        limit_of(figure, side, brewery.bare_gallon) for side in (given.at_least, given.at_most)
-    )
-    if low is None and high is None:
-        return None
-    return Limits(
-        -math.inf if low is None else low, math.inf if high is None else high, "critical", True
-    )
-
-
-def limit_of(figure: Figure, given: Quantity | None, gallon: str | None = None) -> float | None:
-    """Return a limit set for a figure, in its base unit; None for none, or one of another kind."""
-    if given is None:
-        return None
-    try:
-        limit = read_quantity(given.text, figure.kind, None, gallon)
-    except UnitError:
-        return None
-    return number_of(limit)
-
-
-def limits_of(
-    figure: Figure, expected: float, record: Record, brewery: Brewery
-) -> Limits | None:
-    """Return the limits of a figure: of the plan, else the house, else the default.
-
-    A critical limit of the plan makes them narrower where it is the stricter. None for a figure
-    with neither tolerance nor critical limit.
-    """
-    critical = critical_limits(figure, record, brewery)
-    tolerance = _tolerance_of(figure, expected, record, brewery)
-    limits = critical if tolerance is None else tolerance.within(critical)
-    if figure.key != "pressure" or limits is None:
-        return limits
-    return _within_rating(limits, container_of(record, brewery).rating)
-
-
-def _within_rating(limits: Limits, rating: float | None) -> Limits:
-    """Return limits that end at the rating of the vessel: nothing above it is on plan."""
-    if rating is None or rating >= limits.high:
-        return limits
-    return Limits(limits.low if limits.low < rating else -math.inf, rating, "rating")
-
-
-def _tolerance_of(
-    figure: Figure, expected: float, record: Record, brewery: Brewery
-) -> Limits | None:
-    for origin, given in (("plan", record.plan.tolerances), ("house", brewery.tolerances)):
-        if figure.key in given:
-            quantity = read_width(given[figure.key].text, figure.kind, brewery.bare_gallon)
-            if quantity is None:
-                # Of another kind: the loader has said so.
-                continue
-            share = KINDS[figure.kind].is_share_of(quantity)
-            return _limits(figure, expected, quantity.value, share, origin)
-    if figure.tolerance is None or (figure.is_stop and not stops_at_gravity(record)):
-        return None
-    return _limits(figure, expected, figure.tolerance, figure.relative, "default")
-
-
-def stops_at_gravity(record: Record) -> bool:
-    """Whether the run-off is stopped at a gravity; a mash that is drained runs to its end."""
-    run_off = record.plan.run_off
-    return str(run_off.sparge) == "continuous" or run_off.cut_off_gravity is not None
-
-
-def _limits(figure: Figure, expected: float, width: float, share: bool, origin: str) -> Limits:
-    half = abs(expected) * width if share else width
-    low = -math.inf if figure.side is ToleranceSide.NOT_ABOVE else expected - half
-    high = math.inf if figure.side is ToleranceSide.NOT_BELOW else expected + half
-    return Limits(low, high, origin, figure.severity is Severity.CRITICAL)
-
-
-def reference_of(key: str, planned: Forecast, now: Forecast) -> Expected | None:
-    """Return the number that a reading is judged by: the planned one, save for the keg's pressure.
-
-    The plan wants an amount of gas; the pressure is only how it is reached. The gas that a
-    pressure holds depends on the temperature of the beer, so once that has been read the walk
-    with readings says the pressure wanted, as the what-to-do table of the sheet does. The planned
-    pressure would find fault with whoever followed that table. The temperature is not forgiven
-    by this: it has a verdict of its own. Every other reading is held against the plan, so that
-    one slip does not excuse the next.
-    """
-    if key == "pressure" and "beer_temperature" in now.readings:
-        return now.expected.get(key) or planned.expected.get(key)
-    return planned.expected.get(key)
-
-
-def _result(
-    figure: Figure,
-    expected: Expected | None,
-    actual: Actual | None,
-    record: Record,
-    brewery: Brewery,
-) -> Result:
-    if expected is None or (not figure.path and actual is None):
-        return Result(figure, expected, None, None, actual, None, figure.severity)
-    aimed = _limit_centre(figure, expected, record)
-    critical = critical_limits(figure, record, brewery)
-    limits = limits_of(figure, aimed, record, brewery)
-    _, _, u = at_hand(figure, expected.value, record, brewery)
-    if actual is not None and actual.number is not None:
-        u = actual.uncertainty
-    share = METHOD_U.get(figure.kind, 0.0)
-    sheet_range = limits.narrowed(u, share) if limits else None
-    not_judged = actual is not None and actual.reading.state is State.NOT_DONE
-    if actual is not None and actual.derived_from and actual.number is None:
-        # Its readings are there and have verdicts of their own.
-        not_judged = True
-    not_due = actual is None and not _was_due(figure, record)
-    judged = None
-    if limits is not None and not not_judged and not not_due:
-        judged = verdict(actual.value if actual else None, u, limits)
-    broken = False
-    if critical is not None and not not_due:
-        kept = verdict(actual.value if actual else None, u, critical)
-        broken = not met(kept, critical)
-    if figure.key == "pressure" and _may_burst(actual, record, brewery):
-        severity = Severity.CRITICAL
-    else:
-        severity = Severity.CRITICAL if broken else figure.severity
-    return Result(
-        figure, expected, limits, sheet_range, actual, judged, severity, critical, broken
-    )
-
-
-def _may_burst(pressure: Actual | None, record: Record, brewery: Brewery) -> bool:
-    """Whether a pressure was read that is above the rating of its vessel, or of any of its kind."""
-    if pressure is None or pressure.value is None:
-        return False
-    vessel = container_of(record, brewery)
-    most = USUAL[vessel.kind].strongest if vessel.rating is None else vessel.rating
-    return pressure.value > most
-
-
-def _with_runnings_below_first_wort(results: tuple[Result, ...]) -> tuple[Result, ...]:
-    """Return results in which last runnings stronger than the first wort are not on plan.
-
-    They have no upper limit of their own; but the sum of both U aside, none can be above the wort
-    that is rinsed out.
-    """
-    by_key = {r.figure.key: r.actual for r in results if r.actual and r.actual.value is not None}
-    first, last = by_key.get("first_wort_gravity"), by_key.get("last_runnings_gravity")
-    if first is None or last is None or first.value is None or last.value is None:
-        return results
-    if last.value - last.uncertainty <= first.value + first.uncertainty:
-        return results
-    return tuple(
-        replace(r, verdict=Verdict.OFF_PLAN)
-        if r.figure.key == "last_runnings_gravity" and r.verdict is not None
-        else r
-        for r in results
-    )
-
-
-def _limit_centre(figure: Figure, expected: Expected, record: Record) -> float:
-    """Return what the tolerance lies around: the expected value, or a limit that the plan sets."""
-    if figure.is_stop:
-        stop = record.plan.run_off.cut_off_gravity
-        return number_of(stop) if stop is not None else CUT_OFF_GRAVITY
-    return expected.value
-
-
-def _was_due(figure: Figure, record: Record) -> bool:
-    """Whether a reading should be there by now: its section has been begun and is over."""
-    if not figure.path:
-        return False
-    section = getattr(record, figure.path[0])
-    if section is None:
-        return False
-    if figure.key == "final_gravity":
-        return record.packaging is not None
-    return not figure.optional
-
-
-def _giver(archive: Archive, record: Record) -> Record | None:
-    """Return the record of the batch whose wort a record ferments; None where it is brewed here."""
-    return archive.record(record.wort_from.batch) if record.wort_from is not None else None
-
-
-def _departures(
-    readings: Mapping[str, Number], results: tuple[Result, ...], record: Record,
-    giver: Record | None,
-) -> tuple[Departure, ...]:
-    """Return each reading off plan, and each critical limit not kept, worst first."""
-    departures = []
-    for result in results:
-        key = result.figure.key
-        is_off = result.verdict is Verdict.OFF_PLAN and key in readings
-        # Too close to call, left out or forgotten: held all the same.
-        if is_off or result.is_critical:
-            proposed = result.severity if is_off else Severity.CRITICAL
-            departures.append(_departure(result, proposed, record, giver))
-    return tuple(sorted(departures, key=lambda d: -d.severity.rank))
-
-
-def _departure(
-    result: Result, proposed: Severity, record: Record, giver: Record | None
-) -> Departure:
-    review, batch = record.review, ""
-    where = result.actual.reading.position if result.actual is not None else None
-    theirs = giver.position if giver is not None else None
-    read_there = where is not None and theirs is not None and where.file == theirs.file
-    if giver is not None and read_there and cause_of(review, result.figure.key) is None:
-        review, batch = giver.review, str(giver.batch)
-    cause = cause_of(review, result.figure.key)
-    if cause is None or review is None:
-        return Departure(result, None, proposed, batch=batch)
-    severity = Severity(str(cause.severity or proposed))
-    return Departure(result, cause, severity, not is_closed(cause, severity, review), batch)
-
-
-def cause_severity(assessment: Assessment, cause: Deviation) -> Severity:
-    """Return how much a deviation of the review matters: as written, else the worst it shows in."""
-    if cause.severity is not None:
-        return Severity(str(cause.severity))
-    severities = [d.severity for d in assessment.departures if d.review is cause]
-    return worst(severities or (FIGURES[k].severity for k in shows_in(cause) if k in FIGURES))

@@ -10,9 +10,11 @@ from collections.abc import Mapping
 
 from msgspec import Struct
 
-from reportgen.assessment.assess import Assessment, Departure, Result
+from reportgen.assessment.assess import Assessment
 from reportgen.assessment.day_fact import DayFact, as_it_would_have_been
+from reportgen.assessment.departures import Departure
 from reportgen.assessment.replay import Replay, replay
+from reportgen.assessment.results import Result
 from reportgen.assessment.verdicts import Limits, Verdict, verdict
 from reportgen.forecast.book import Forecast
 from reportgen.forecast.figures import OUTCOMES

@@ -5,7 +5,8 @@ from __future__ import annotations
 import hashlib
 import json
 
-from reportgen.assessment.assess import Assessment, limits_of
+from reportgen.assessment.assess import Assessment
+from reportgen.assessment.limits import limits_of
 from reportgen.forecast.figures import FIGURES
 
 SCIENCE = "1"

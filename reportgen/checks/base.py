@@ -54,8 +54,9 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 import reportgen.checks
-from reportgen.assessment.assess import Assessment, cause_severity
+from reportgen.assessment.assess import Assessment
 from reportgen.assessment.causes import is_closed, shows_in
+from reportgen.assessment.departures import cause_severity
 from reportgen.checks.inputs import place_of
 from reportgen.checks.when import is_over
 from reportgen.docstring_page import TEXT, one_line, read_sections
@@ -356,7 +357,7 @@ def _is_answered(finding: Finding, batch: Assessment) -> bool:
             finding.rule in [str(name) for name in cause.findings]
             or (is_of_reading and figure in shows_in(cause))
         )
-        and is_closed(cause, max(cause_severity(batch, cause), finding.severity), review)
+        and is_closed(cause, max(cause_severity(batch.departures, cause), finding.severity), review)
         for cause in review.deviations
     )
 

@@ -25,8 +25,8 @@ Fails:
     review: {deviations: [{figure: kettle_volume, what: short}]}
 """
 
-from reportgen.assessment.assess import cause_severity
 from reportgen.assessment.causes import NEEDED, lacking, name_of, shows_in
+from reportgen.assessment.departures import cause_severity
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.misread import causes_read, is_misread
 from reportgen.forecast.figures import FIGURES
@@ -42,7 +42,7 @@ ALSO = {Severity.NOTE: "of initials and day one is missing, or what was decided"
 def check(batch: Assessment) -> Remarks:
     """Look for what each deviation lacks."""
     for cause in causes_read(batch):
-        severity = cause_severity(batch, cause)
+        severity = cause_severity(batch.departures, cause)
         missing = lacking(cause, severity)
         if missing:
             yield Remark(

@@ -11,8 +11,9 @@ Fails:
     plan: {liquor: {mash_liquor: 4 L}}
 """
 
-from reportgen.assessment.assess import refused_in, same_trouble
+from reportgen.assessment.assess import same_trouble
 from reportgen.assessment.day_fact import DayFact, as_brewed, as_it_would_have_been
+from reportgen.assessment.derived import refused_in
 from reportgen.assessment.times import moment
 from reportgen.checks import final_above_original
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity

@@ -7,7 +7,8 @@ from typing import Any
 
 from msgspec import Struct
 
-from reportgen.assessment.assess import Assessment, refused_in
+from reportgen.assessment.assess import Assessment
+from reportgen.assessment.derived import refused_in
 from reportgen.forecast.arguments import KINDS
 from reportgen.record.each_value import parts_in
 from reportgen.record.finding import Position

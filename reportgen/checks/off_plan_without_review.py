@@ -14,7 +14,7 @@ Fails:
     brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.060}}
 """
 
-from reportgen.assessment.assess import Departure
+from reportgen.assessment.departures import Departure
 from reportgen.checks.base import WRITE, Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.mistyped import likely
 from reportgen.checks.quantities import value_of, width_of

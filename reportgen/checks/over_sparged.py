@@ -14,7 +14,7 @@ Fails:
     brew_day: {date: 2026-03-14, run_off: {last_runnings_gravity: 1.003}}
 """
 
-from reportgen.assessment.assess import stops_at_gravity
+from reportgen.assessment.limits import stops_at_gravity
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 
 GROUP = Group.RUN_OFF

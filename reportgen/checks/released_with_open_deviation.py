@@ -15,8 +15,8 @@ Fails:
     review: {disposition: release, deviations: [{figure: original_gravity, what: strong}]}
 """
 
-from reportgen.assessment.assess import cause_severity
 from reportgen.assessment.causes import is_closed, name_of, shows_in
+from reportgen.assessment.departures import cause_severity
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, silenced_in
 from reportgen.forecast.figures import FIGURES
 
@@ -44,7 +44,7 @@ def check(batch: Assessment) -> Remarks:
             continue
         # One about a figure is among those that the readings show, below.
         is_shown = bool(FIGURES.keys() & shows_in(deviation))
-        severity = cause_severity(batch, deviation)
+        severity = cause_severity(batch.departures, deviation)
         if severity >= Severity.MAJOR and not is_shown and not is_closed(
             deviation, severity, review
         ):

@@ -18,7 +18,7 @@ Fails:
     review: {deviations: [{figure: mash_temprature, what: 2 K over}]}
 """
 
-from reportgen.assessment.assess import limit_of
+from reportgen.assessment.limits import limit_of
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.forecast.figures import ANALYSED, FIGURES, READ, Figure
 from reportgen.forecast.resolve import number_of

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-from reportgen.assessment.assess import Assessment, critical_limits
+from reportgen.assessment.assess import Assessment
+from reportgen.assessment.limits import critical_limits
 from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.record.printed import NARROW, Units
 from reportgen.report.cautions import WARNING, Caution

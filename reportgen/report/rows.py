@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable, Iterator, Mapping
 
-from reportgen.assessment.assess import Assessment, limits_of
+from reportgen.assessment.assess import Assessment
+from reportgen.assessment.limits import limits_of
 from reportgen.assessment.readings import METHOD_U, uncertainty_at
 from reportgen.assessment.verdicts import MOST_TOO_CLOSE, Limits
 from reportgen.forecast.book import Expected

@@ -13,9 +13,10 @@ import sys
 from typing import Any
 
 from reportgen.archive.issued import as_issued
-from reportgen.assessment.assess import Assessment, Result
+from reportgen.assessment.assess import Assessment
 from reportgen.assessment.explained import explain
 from reportgen.assessment.replay import rounded_steps
+from reportgen.assessment.results import Result
 from reportgen.forecast.figures import FIGURES, OUTCOMES
 from reportgen.record.failure import EXIT, noted, say
 from reportgen.record.finding import Finding, visible

@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from reportgen.assessment.assess import Assessment, Departure
+from reportgen.assessment.assess import Assessment
 from reportgen.assessment.causes import NEEDED, shows_in, worst
+from reportgen.assessment.departures import Departure
 from reportgen.assessment.explained import Explained, explain
 from reportgen.forecast.actions import ActionTable, TableNumber
 from reportgen.forecast.remedies import CLOCKS, entry_of, remedy, row_for

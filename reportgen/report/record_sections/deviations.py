@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from reportgen.assessment.assess import Assessment, Departure, Result, cause_severity
+from reportgen.assessment.assess import Assessment
 from reportgen.assessment.causes import is_closed, name_of, shows_in, worst
+from reportgen.assessment.departures import Departure, cause_severity
 from reportgen.assessment.explained import Explained
+from reportgen.assessment.results import Result
 from reportgen.assessment.verdicts import Verdict
 from reportgen.forecast.figures import FIGURES, OUTCOMES
 from reportgen.record.kinds import KINDS, is_share
@@ -126,7 +128,7 @@ def _written(
     units: Units,
     explained: Explained,
 ) -> DeviationView:
-    severity = cause_severity(assessment, cause)
+    severity = cause_severity(assessment.departures, cause)
     own = [d for d in assessment.departures if d.review is cause]
     review = assessment.record.review
     is_open = bool(proposed) or review is None or not is_closed(cause, severity, review)

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
-from reportgen.assessment.assess import Assessment, Result
+from reportgen.assessment.assess import Assessment
 from reportgen.assessment.issued_numbers import numbers_hash
+from reportgen.assessment.results import Result
 from reportgen.assessment.verdicts import DECISION_RULE, Verdict
 from reportgen.forecast.figures import Stage
 from reportgen.record.printed import BLANK, Units
