@@ -8,7 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from reportgen.report.ledger import Cell, Column, Table
+from reportgen.archive.links import Links
+from reportgen.archive.reached import batches_of, reached_by
+from reportgen.archive.register import Register
+from reportgen.archive.trace import Trace
+from reportgen.record.finding import in_error
+from reportgen.report.ledger import Cell, Column, Table, plural
 from reportgen.store.takings import BatchTakings, Sent
 from reportgen.store.words import amount_in
 
@@ -17,6 +22,37 @@ PRIVATE = (
     "nobody who need not act on it."
 )
 """Stands on every recall list."""
+
+
+SPILT = 0.05
+"""Share of the beer packaged that need not be in a container: read volumes differ by so much."""
+
+
+def lead_of(register: Register, links: Links, name: str, traces: Sequence[Trace]) -> str:
+    """Return what stands above the list: which batches, how many containers, what is not known."""
+    system = register.brewery.system if register.brewery else "metric"
+    batches = reached_by(register, links, traces)
+    containers = sum(len(batch.sent) for batch in batches)
+    out = sum(not s.back_on and not s.is_empty for batch in batches for s in batch.sent)
+    reached = dict.fromkeys(batch for entry in traces for batch in batches_of(links, entry))
+    taken = [ties.store for name in sorted(reached) if (ties := register.ties.get(name))]
+    packed = {entry.batch: entry for entry in taken if entry is not None and entry.is_packed}
+    lost = [
+        f"{name} ({amount_in(entry.unwritten, 'volume', system)})" for name, entry in packed.items()
+        if entry.unwritten > SPILT * entry.litres
+    ]
+    silent = [name for name in sorted(reached) if name in register.ties and name not in packed]
+    lead = f"{name} is in {', '.join(sorted(reached)) or 'no batch'}. "
+    lead += f"{plural(containers, 'container')}, {out} of them neither back nor empty."
+    if lost:
+        lead += f" Packaged, in containers that nobody wrote down: {', '.join(lost)}."
+    if silent:
+        lead += f" Not packaged, as far as is written: {', '.join(silent)}."
+    for problem in dict.fromkeys(problem for entry in traces for problem in entry.problems):
+        lead += f" {problem[:1].upper()}{problem[1:]}."
+    if wrong := in_error(register.findings):
+        lead += f" Not read in full, so what it has may be missing: {', '.join(wrong)}."
+    return lead
 
 
 def where_words(sent: Sent) -> str:
