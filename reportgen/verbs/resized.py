@@ -23,7 +23,7 @@ from reportgen.record.quantity import Quantity
 from reportgen.record.units import UnitError, parse_quantity
 from reportgen.record.written import amount_text, block, flow
 from reportgen.science.number import nominal
-from reportgen.verbs.propose import aside, table
+from reportgen.verbs.proposal_text import aside, table
 from reportgen.verbs.proposing import Outcome, PlanInWork, most_of, outcome
 
 KEPT = ("original_gravity", "bitterness", "colour", "mash_ph")
