@@ -24,9 +24,9 @@ from reportgen.checks.base import run_checks
 from reportgen.forecast.figures import OUTCOMES
 from reportgen.loading import load_archive
 from reportgen.report.documents import WORKING
+from reportgen.report.figure_rows import steps
 from reportgen.science.extract import extract_mass
 from reportgen.science.number import expanded_uncertainty, nominal
-from reportgen.verbs.figures import steps
 
 EXAMPLE = Path(__file__).parents[1] / "example"
 RECORD = "2026/2026-01.yaml"

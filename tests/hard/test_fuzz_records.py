@@ -19,7 +19,7 @@ from reportgen.assessment.assess import assess
 from reportgen.checks.base import names
 from reportgen.loading import load_archive
 from reportgen.record.finding import render_text
-from reportgen.verbs.figures import row
+from reportgen.report.figure_rows import row_in_base_units
 
 ROOT = Path(__file__).parents[2]
 EXAMPLES = int(os.environ.get("REPORTGEN_FUZZ", "20"))
@@ -59,7 +59,7 @@ def judge(root: Path, files: dict[str, str]) -> None:
             assert any(f.severity.value == "error" for f in archive.findings), "lost in silence"
             continue
         for result in assessment.results:
-            row(assessment, result)
+            row_in_base_units(assessment, result)
     for finding in findings:
         place = finding.position
         source = archive.sources.get(place.file)

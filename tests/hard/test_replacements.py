@@ -28,7 +28,7 @@ from reportgen.record.failure import RULE
 from reportgen.record.finding import Finding, render_text
 from reportgen.record.listing import listing_of
 from reportgen.report.documents import ALL, HTML
-from reportgen.verbs.figures import row
+from reportgen.report.figure_rows import row_in_base_units
 
 DEMO = Path(__file__).parents[2] / "batches"
 HOUSE = ("brewery.yaml", "stock.yaml")
@@ -110,7 +110,7 @@ def judged(name: str, given: dict[str, str]) -> tuple[Assessment | None, list[Fi
         assert any(f.severity.value == "error" for f in archive.findings), "lost in silence"
         return None, said
     for result in found.results:
-        row(found, result)
+        row_in_base_units(found, result)
     return found, said
 
 
