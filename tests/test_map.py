@@ -21,15 +21,19 @@ MAY_IMPORT: dict[str, set[str]] = {
     "history": {"record", "science", "forecast", "assessment"},
     "archive": {"record", "forecast", "assessment", "checks", "history", "store"},
     "report": {"record", "forecast", "assessment", "checks", "history", "archive", "store"},
+    "planning": {
+        "record", "science", "forecast", "assessment", "checks", "archive", "report", "store",
+    },
     "verbs": {
         "record", "science", "forecast", "assessment", "checks", "history", "archive", "report",
-        "store",
+        "store", "planning",
     },
 }  # fmt: skip
 """Each folder of the package and the folders that it may import; itself it always may."""
 
 ONLY = {
     ("archive", "science"): {"number", "yeast"},
+    ("planning", "report"): {"figure_text", "text_table"},
     ("report", "science"): {
         "", "number", "method", "fermentation", "triangle", "density", "salts",
     },

@@ -51,6 +51,10 @@ class Refused(Exception):
         return str(self)
 
 
+class Misuse(Refused):
+    """A command that cannot be carried out as written; the message says how to write it."""
+
+
 class Failed(Exception):
     """A fault of the tool that ends the run, as the finding it becomes. It can be handed over."""
 

@@ -113,7 +113,6 @@ def steps(batch: Assessment) -> dict[str, list[dict[str, Any]]]:
 DISPENSABLE = ("method", "stage", "batch", "high", "low", "unit")
 """Columns that are left out of a table on a narrow screen, the first one first."""
 
-
 NUMBERS = ("expected", "low", "high", "actual", "U")
 
 

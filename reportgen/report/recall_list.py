@@ -23,7 +23,6 @@ PRIVATE = (
 )
 """Stands on every recall list."""
 
-
 SPILT = 0.05
 """Share of the beer packaged that need not be in a container: read volumes differ by so much."""
 

@@ -13,13 +13,14 @@ from reportgen.assessment.readings import reading_at
 from reportgen.forecast.figures import READ, Figure, Stage
 from reportgen.forecast.resolve import rinses
 from reportgen.record.bind import slots
+from reportgen.record.failure import Misuse
 from reportgen.record.kinds import KINDS
 from reportgen.record.load import Batch
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.printed import Units
 from reportgen.verbs.proposed_blanks import cause_lines, clock_lines, remedy_lines
-from reportgen.verbs.where import Misuse, loaded, say_in_part, say_unread, unread, wanted
+from reportgen.verbs.where import loaded, say_in_part, say_unread, unread, wanted
 
 PLAIN = {"gravity": "SG, ", "ph": ""}
 """What stands beside a blank of a kind that is typed without a unit, before an example."""
@@ -199,7 +200,6 @@ CLOCKS = (
     ("pitch", "at", "yeast in"),
 )
 """Times that the sheet asks for."""
-
 
 ORDER = ("malts", "salts", "acids", "sugars", "hops", "finings")
 """Tables of stock.yaml in the order in which things are weighed out."""

@@ -22,14 +22,14 @@ from reportgen.archive.build import (
 )
 from reportgen.archive.build_ledger import is_part
 from reportgen.archive.write import remove, write_atomic
-from reportgen.record.failure import EXIT, say
+from reportgen.record.failure import EXIT, Misuse, say
 from reportgen.record.finding import Finding
 from reportgen.record.listing import OUTPUT, lies_in, listing_of
 from reportgen.verbs.building import done, jobs_of
 from reportgen.verbs.ledger import ledger_of
 from reportgen.verbs.produce import alone, say_not_printed
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Misuse, named_below, records_named, root_of, shown
+from reportgen.verbs.where import named_below, records_named, root_of, shown
 
 NOTED_EVERY = 20.0
 """Seconds after which a long build writes down what it has made so far."""

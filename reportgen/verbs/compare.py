@@ -17,12 +17,13 @@ from reportgen.archive.write import write_atomic
 from reportgen.assessment.assess import Assessment
 from reportgen.history.difference import Difference, difference_of
 from reportgen.loading import load_archive
+from reportgen.record.failure import Misuse
 from reportgen.record.finding import visible
 from reportgen.record.listing import OUTPUT, listing_of
 from reportgen.record.printed import Units
 from reportgen.record.suggest import did_you_mean
 from reportgen.verbs.produce import paper_of
-from reportgen.verbs.where import Misuse, Unread, root_named, say_in_part, shown
+from reportgen.verbs.where import Unread, root_named, say_in_part, shown
 
 if TYPE_CHECKING:
     from reportgen.report.comparison import ComparisonPage

@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from reportgen.archive.schemas import names_in
+from reportgen.record.failure import Misuse
 from reportgen.record.listing import find_root
-from reportgen.verbs.where import Misuse
 
 SHELLS = ("bash", "zsh", "fish")
 

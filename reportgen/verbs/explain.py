@@ -7,9 +7,9 @@ import textwrap
 from collections.abc import Iterator
 
 from reportgen.checks.base import CheckPage, Group, all_checks
+from reportgen.record.failure import Misuse
 from reportgen.record.rules import RULES, Rule, RuleGroup, shown
 from reportgen.record.suggest import did_you_mean
-from reportgen.verbs.where import Misuse
 
 
 def text_of(page: CheckPage) -> str:

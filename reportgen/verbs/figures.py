@@ -10,7 +10,7 @@ from typing import Any
 
 from reportgen.archive.issued import as_issued
 from reportgen.assessment.assess import Assessment
-from reportgen.record.failure import EXIT, noted, say
+from reportgen.record.failure import EXIT, Misuse, noted, say
 from reportgen.record.finding import Finding, visible
 from reportgen.record.load import Archive
 from reportgen.report.figure_rows import (
@@ -22,15 +22,7 @@ from reportgen.report.figure_rows import (
     table,
 )
 from reportgen.verbs.check import screen_width
-from reportgen.verbs.where import (
-    Misuse,
-    loaded,
-    one_batch,
-    say_in_part,
-    say_unread,
-    unread,
-    wanted,
-)
+from reportgen.verbs.where import loaded, one_batch, say_in_part, say_unread, unread, wanted
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -90,7 +82,7 @@ def run(arguments: argparse.Namespace) -> int:
 def _with_causes(rows: list[dict[str, Any]], batch: Assessment) -> None:
     """Add to the rows of a batch what the U of each figure that matters comes from."""
     from reportgen.archive.matters import keys_of
-    from reportgen.verbs.what_if import causes_data
+    from reportgen.planning.what_if import causes_data
 
     wanted = set(keys_of(batch))
     for row in rows:
@@ -99,7 +91,7 @@ def _with_causes(rows: list[dict[str, Any]], batch: Assessment) -> None:
 
 
 def _print_causes(batch: Assessment) -> None:
-    from reportgen.verbs.what_if import causes_text
+    from reportgen.planning.what_if import causes_text
 
     print(visible(f"{batch.batch.id}  {batch.record.name}"))
     print("\n".join(causes_text(batch)))
@@ -107,8 +99,8 @@ def _print_causes(batch: Assessment) -> None:
 
 def _what_if(archive: Archive, paths: list[str], arguments: argparse.Namespace) -> int:
     """Print what changes with other values in the plan of one batch; its file stays as it is."""
-    from reportgen.verbs.proposing import Unreadable
-    from reportgen.verbs.what_if import stops, what_if, what_if_json, what_if_text
+    from reportgen.planning.proposing import Unreadable
+    from reportgen.planning.what_if import stops, what_if, what_if_json, what_if_text
 
     batch, file = one_batch(archive, paths, "--set")
     if arguments.format == "csv":

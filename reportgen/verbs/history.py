@@ -12,6 +12,7 @@ from reportgen.archive.summaries import survey
 from reportgen.history.pairs import GroupComparison, compare_groups, groups
 from reportgen.history.row import BatchRow
 from reportgen.history.series import Series, history_of, proposal_of
+from reportgen.record.failure import Misuse
 from reportgen.record.finding import visible
 from reportgen.record.listing import OUTPUT
 from reportgen.record.printed import Units
@@ -29,7 +30,7 @@ from reportgen.report.history_words import (
 )
 from reportgen.report.text_table import wrapped
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Misuse, Unread, root_named, say_in_part
+from reportgen.verbs.where import Unread, root_named, say_in_part
 
 
 def run(arguments: argparse.Namespace) -> int:

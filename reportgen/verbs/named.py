@@ -6,11 +6,12 @@ import argparse
 import os
 from pathlib import Path
 
+from reportgen.record.failure import Misuse
 from reportgen.record.ids import at_home
 from reportgen.record.listing import HOUSE, SUFFIXES, find_root, record_names
 from reportgen.record.model.batch import ID
 from reportgen.record.suggest import did_you_mean
-from reportgen.verbs.where import STDIN, Misuse
+from reportgen.verbs.where import STDIN
 
 NUMBERS = {"new": ("batch", "like"), "trace": ("name",)}
 """What of a verb is the number of a batch; where its record's path is typed, that number is meant.

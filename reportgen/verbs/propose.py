@@ -5,39 +5,33 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 
 from msgspec import Struct
 from msgspec.structs import replace
 
-from reportgen.archive.replan import NoSuchPlace, assignments, with_values
-from reportgen.forecast.aims import Aimed, NoAim, aims_of, contradiction, read_aim
-from reportgen.forecast.arguments import why_stopped
+from reportgen.forecast.aims import Aimed, NoAim, aims_of, read_aim
 from reportgen.forecast.handles import Choice, all_names
 from reportgen.forecast.propose import DRY, NothingToChange
-from reportgen.record.finding import Finding, Position, Severity, render_text
-from reportgen.record.load import Archive, Batch
-from reportgen.record.rules import finding_of
-from reportgen.record.suggest import did_you_mean
-from reportgen.record.units import UnitError
-from reportgen.report.figure_text import figure_title, typed_number
-from reportgen.verbs.proposal_text import as_data, as_text, table
-from reportgen.verbs.proposing import (
+from reportgen.planning.aims_missed import aim_finding, contradicted, findings_of, stopped
+from reportgen.planning.proposal_text import as_data, as_text, table
+from reportgen.planning.proposing import (
     Outcome,
     PlanInWork,
     Unreadable,
     most_of,
     outcome,
     plan_of,
+    with_set,
 )
-from reportgen.verbs.swapping import Swap, swapped
-from reportgen.verbs.where import Misuse, loaded, one_batch, say_unread
-
-HELD = "nothing that may change moves it"
-
-
-RULE = "aim-out-of-reach"
-
+from reportgen.planning.swapping import Swap, swapped
+from reportgen.record.failure import Misuse
+from reportgen.record.finding import Finding, Severity, render_text
+from reportgen.record.load import Archive, Batch
+from reportgen.record.suggest import did_you_mean
+from reportgen.record.units import UnitError
+from reportgen.verbs.progress import progress
+from reportgen.verbs.where import loaded, one_batch, say_unread
 
 MOST_ERRORS = 5
 """Errors shown of a plan that cannot be read; `check` has all of them."""
@@ -120,21 +114,23 @@ def _proposed(
 ) -> Outcome | Finding:
     """Return the amounts, or the finding that says why there are none."""
     plan, aims = request.plan, request.aims
-    proposed = _stopped(plan, batch, archive) or _contradicted(plan, batch, aims, archive)
+    proposed = stopped(plan, batch, archive) or contradicted(plan, batch, aims, archive)
     if proposed is not None:
         return proposed
     if not aims:
         return Outcome(request.before, plan, (), (), ())
     try:
-        made = outcome(plan, aims, request.choice, both, request.before)
+        made = outcome(
+                plan, aims, request.choice, both, request.before, progress("searches")
+            )
         if request.swap is None or request.swap.is_in(made.after.tree):
             return made
-        return _finding(
+        return aim_finding(
             batch, archive, None, f"no {request.swap.new[1]} is left in a beer that is kept alike",
             "a swap by which some of it stays", "swap it for something nearer, or write an aim",
         )
     except NothingToChange as error:
-        return _finding(
+        return aim_finding(
             batch, archive, next(iter(aims.values())), str(error),
             "an amount that may change and moves it",
             "leave out --hold, or name another amount with --change",
@@ -205,20 +201,6 @@ def laid_over(
     return kept, given_way
 
 
-def with_set(plan: PlanInWork, texts: list[str]) -> PlanInWork:
-    """Return a plan with the values of ``--set``. Misuse when one cannot be."""
-    try:
-        return plan.changed(with_values(plan.tree, assignments(texts)))
-    except NoSuchPlace as error:
-        raise Misuse(f"--set: {error}") from error
-    except Unreadable as error:
-        said = [
-            f.message + (f"; expected {f.expected}" if f.expected else "")
-            for f in error.findings
-        ] or ["the plan cannot be read with it"]
-        raise Misuse("--set: " + "; ".join(said)) from error
-
-
 def chosen(plan: PlanInWork, arguments: argparse.Namespace, choice: Choice) -> Choice:
     """Return what may move, with what is named on the command line. Misuse for no such name."""
     known = all_names(plan.case)
@@ -230,67 +212,6 @@ def chosen(plan: PlanInWork, arguments: argparse.Namespace, choice: Choice) -> C
         frozenset(arguments.change) or choice.only, choice.held | frozenset(arguments.hold),
         most_of(plan),
     )
-
-
-def _finding(
-    batch: Batch, archive: Archive, aimed: Aimed | None, message: str, expected: str, remedy: str
-) -> Finding:
-    position = aimed.position if aimed is not None else None
-    where = position or Position(batch.file, 1, 1, 1)
-    return finding_of(RULE, where, message, expected, remedy,
-                 archive.line(where) if position is not None else "")
-
-
-def _stopped(plan: PlanInWork, batch: Batch, archive: Archive) -> Finding | None:
-    """Return why a plan has no forecast to go by."""
-    for stage, error in plan.stopped:
-        why = why_stopped(error, plan.system)
-        return _finding(batch, archive, None, f"the forecast stops at {stage}: {why}",
-                        "a plan that the forecast goes through", "correct the plan first")
-    return None
-
-
-def _contradicted(
-    plan: PlanInWork, batch: Batch, aims: Mapping[str, Aimed], archive: Archive
-) -> Finding | None:
-    contradicted = contradiction(aims, plan.case)
-    if contradicted is None:
-        return None
-    name, why = contradicted
-    return _finding(batch, archive, aims[name], f"the aims contradict each other: {why}",
-                    "aims that one beer can have", "leave one of them out, or correct it")
-
-
-def findings_of(
-    proposed: Outcome, batch: Batch, archive: Archive, asked: Collection[str] = ()
-) -> list[Finding]:
-    """Return a finding for each aim that is missed, and for what binds the plan as a whole.
-
-    An aim that nothing may move is one where it was ``asked`` for.
-    """
-    system = proposed.after.system
-    findings = []
-    if proposed.binding:
-        findings.append(_finding(
-            batch, archive, None, "; ".join(proposed.binding), "a plan that fits the kit",
-            "a smaller volume, another kit or other aims",
-        ))  # fmt: skip
-    for aimed, settled in proposed.settled:
-        if settled.is_met and not (settled.is_held and aimed.name in asked):
-            continue
-        if settled.why and {*settled.why} <= {*proposed.binding}:
-            # Missed since the kit is too small, which is said.
-            continue
-        nearest = typed_number(aimed.aim.key, settled.after, system)
-        title = figure_title(aimed.aim.key)
-        wanted_text = typed_number(aimed.aim.key, aimed.aim.wanted, system)
-        findings.append(_finding(
-            batch, archive, aimed,
-            f"{title} of {wanted_text} is out of reach: {'; '.join(settled.why) or HELD}",
-            f"the nearest that can be had is {nearest}",
-            "change the aim, or what binds",
-        ))  # fmt: skip
-    return findings
 
 
 def _print_findings(findings: list[Finding]) -> None:

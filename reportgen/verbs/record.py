@@ -9,9 +9,10 @@ from pathlib import Path
 from reportgen.archive.revisions import NoRevision
 from reportgen.archive.write import write_atomic
 from reportgen.assessment.assess import Assessment
+from reportgen.record.failure import Misuse
 from reportgen.report.documents import CARD, CHANGES, HTML, PDF, RECORD, WORKING
 from reportgen.verbs.produce import Lost, alone, assessments, folder_for, paper_of, produce
-from reportgen.verbs.where import Misuse, loaded, shown
+from reportgen.verbs.where import loaded, shown
 
 NOT_TO_DRINK = ("scrap", "hold", "rework")
 """What becomes of a batch that nobody is to be given."""

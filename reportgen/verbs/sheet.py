@@ -10,10 +10,11 @@ from pathlib import Path
 from reportgen.archive.write import write_atomic
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.issued_numbers import issued_line
+from reportgen.record.failure import Misuse
 from reportgen.record.finding import visible
 from reportgen.report.documents import HTML, LESSON, PDF, SHEETS
 from reportgen.verbs.produce import alone, assessments, folder_for, paper_of, produce
-from reportgen.verbs.where import Misuse, loaded, shown
+from reportgen.verbs.where import loaded, shown
 
 
 def _tasting(

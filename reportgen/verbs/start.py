@@ -9,9 +9,10 @@ from pathlib import Path, PurePosixPath
 
 from reportgen.archive.schemas import line_of, write_schemas
 from reportgen.archive.write import create_new
+from reportgen.record.failure import Misuse
 from reportgen.record.listing import BREWERY, STOCK, find_root
 from reportgen.resources import templates_dir
-from reportgen.verbs.where import Misuse, shown
+from reportgen.verbs.where import shown
 
 WORKFLOW = ".github/workflows/batches.yml"
 

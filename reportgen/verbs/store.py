@@ -11,6 +11,7 @@ from typing import Any
 from reportgen.archive.lock import output_lock
 from reportgen.archive.register import Register, read_register
 from reportgen.archive.write import write_atomic
+from reportgen.record.failure import Misuse
 from reportgen.record.finding import in_error, visible
 from reportgen.record.kinds import KINDS
 from reportgen.record.listing import OUTPUT
@@ -20,7 +21,7 @@ from reportgen.store.balance import Store
 from reportgen.store.cost import cost_of
 from reportgen.verbs.produce import paper_of
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Misuse, Unread, root_named, say_in_part, shown
+from reportgen.verbs.where import Unread, root_named, say_in_part, shown
 
 FILE = "store/store.pdf"
 

@@ -17,6 +17,7 @@ from reportgen.archive.read_with import read_with
 from reportgen.archive.register import Register, read_register
 from reportgen.archive.trace import Trace, Unknown, trace
 from reportgen.archive.write import write_atomic
+from reportgen.record.failure import Misuse
 from reportgen.record.finding import visible
 from reportgen.record.listing import OUTPUT, record_names
 from reportgen.report.printed_list import list_pdf, view_of
@@ -25,7 +26,7 @@ from reportgen.report.trace_data import as_data, history_data, sent_data
 from reportgen.report.trace_lines import instrument_lines, lines
 from reportgen.verbs.produce import paper_of
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Misuse, Unread, root_named, say_in_part, say_unread, shown
+from reportgen.verbs.where import Unread, root_named, say_in_part, say_unread, shown
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -22,12 +22,12 @@ from reportgen.archive.verify import (
     verify,
 )
 from reportgen.archive.workers import in_order
-from reportgen.record.failure import failure_of, speaks_for_itself
+from reportgen.record.failure import Misuse, failure_of, speaks_for_itself
 from reportgen.record.finding import visible
 from reportgen.record.listing import find_root
 from reportgen.report.documents import ALL, ASKED_FOR
 from reportgen.report.text_table import wrapped
-from reportgen.verbs.where import Misuse, root_of
+from reportgen.verbs.where import root_of
 
 WORDS = {True: "holds", False: "DOES NOT HOLD", None: "-"}
 

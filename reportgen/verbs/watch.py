@@ -16,12 +16,13 @@ from reportgen.archive.changes import Seen, changed, look
 from reportgen.archive.checked import checked
 from reportgen.archive.schemas import keep_names
 from reportgen.archive.write import CannotWrite
+from reportgen.record.failure import Misuse
 from reportgen.record.finding import render_text
 from reportgen.record.listing import OUTPUT
 from reportgen.verbs.build import build
 from reportgen.verbs.check import screen_width, summary
 from reportgen.verbs.progress import progress, wants_colour
-from reportgen.verbs.where import Misuse, named_below, root_of
+from reportgen.verbs.where import named_below, root_of
 
 MOST_NAMED = 5
 """Changed files named in one line; of more only the number is told."""

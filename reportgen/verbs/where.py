@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Protocol
 
 from reportgen.loading import load_archive
-from reportgen.record.failure import Refused
+from reportgen.record.failure import Misuse, Refused
 from reportgen.record.finding import Finding, in_error, visible
 from reportgen.record.listing import BREWERY, STOCK, find_root, lies_in, record_names, right_name
 from reportgen.record.load import Archive, Batch
@@ -34,10 +34,6 @@ class HouseFiles(Protocol):
 
 STDIN = "-"
 """The path that stands for a record on standard input."""
-
-
-class Misuse(Refused):
-    """A command that cannot be carried out as written; the message says how to write it."""
 
 
 def root_of(paths: Sequence[str]) -> Path:

@@ -13,10 +13,10 @@ import yaml
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.cli import main
 from reportgen.loading import load_archive
+from reportgen.planning.treatment_text import advise, as_text
 from reportgen.record.model.stock import SALTS
 from reportgen.science.salts import SULFITES
 from reportgen.science.treatment import treat
-from reportgen.verbs.treat import advise, as_text
 
 EXAMPLE = Path(__file__).parents[1] / "example"
 WISH = {"calcium": 80.0, "sulfate": 120.0}

@@ -9,9 +9,9 @@ import yaml
 from checked import archive_with, findings_with
 
 from reportgen.assessment.assess import Assessment, assess
+from reportgen.planning.treatment_text import advise, as_text
 from reportgen.report.weigh_out import weigh_out_sheet
 from reportgen.science.number import nominal
-from reportgen.verbs.treat import advise, as_text
 
 HOUSE = """
 brewery:

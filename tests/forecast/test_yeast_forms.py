@@ -11,10 +11,10 @@ from reportgen.assessment.assess import Assessment, assess
 from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.yeast_pitched import USUAL_CELLS
 from reportgen.loading import load_archive
+from reportgen.planning.new_text import text_of
 from reportgen.report.rows import row_of
 from reportgen.science.number import expanded_uncertainty, nominal
 from reportgen.verbs.blanks import as_yaml, missing
-from reportgen.verbs.new import text_of
 
 ONE = """
 stock:

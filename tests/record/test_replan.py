@@ -86,7 +86,7 @@ def test_what_differs_is_what_is_pasted() -> None:
 
 
 def test_the_demo_can_be_read_again_from_plain_data() -> None:
-    from reportgen.verbs.proposing import plan_of
+    from reportgen.planning.proposing import plan_of
 
     archive = load_archive(Path(__file__).parents[2] / "batches")
     for batch in archive.batches.values():

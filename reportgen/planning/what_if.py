@@ -11,12 +11,11 @@ from reportgen.assessment.assess import Assessment, assess
 from reportgen.forecast.arguments import why_stopped
 from reportgen.forecast.causes import Cause, causes_of, halving, worth_naming
 from reportgen.forecast.figures import FIGURES
+from reportgen.planning.proposing import PlanInWork, plan_of, with_set
 from reportgen.record.load import Archive, Batch
 from reportgen.report.figure_text import typed_number, typed_width
 from reportgen.report.text_table import text_table
 from reportgen.science.number import Number, expanded_uncertainty
-from reportgen.verbs.propose import with_set
-from reportgen.verbs.proposing import PlanInWork, plan_of
 
 BAR = 20
 """Letters of a bar that stands for the whole of U."""

@@ -19,13 +19,13 @@ from reportgen.forecast.aims import Aimed
 from reportgen.forecast.figures import FIGURE_OF_AIM, IONS
 from reportgen.forecast.handles import LONG_BOILED, Choice
 from reportgen.forecast.propose import Aim, bittering, rounded
+from reportgen.planning.proposing import PlanInWork
+from reportgen.record.failure import Misuse
 from reportgen.record.kinds import read_quantity
 from reportgen.record.suggest import did_you_mean
 from reportgen.record.written import amount_text
 from reportgen.science.number import nominal
 from reportgen.science.salts import ion_increase
-from reportgen.verbs.proposing import PlanInWork
-from reportgen.verbs.where import Misuse
 
 TABLES = ("malts", "sugars", "hops", "salts")
 

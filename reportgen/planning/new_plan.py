@@ -124,8 +124,8 @@ def _changed(start: Start, rules: set[str], batch: Assessment) -> Start:
 
 def _treatment(batch: Assessment, where: str) -> str:
     """Return what ``treat`` proposes, as YAML; empty where it has nothing to propose."""
-    from reportgen.verbs.treat import advise, as_text
-    from reportgen.verbs.where import Misuse
+    from reportgen.planning.treatment_text import advise, as_text
+    from reportgen.record.failure import Misuse
 
     ph = MASH_PH if batch.stock.acids else None
     try:

@@ -17,14 +17,14 @@ from reportgen.forecast.aims import Aimed, aims_of
 from reportgen.forecast.figures import FIGURE_OF_AIM
 from reportgen.forecast.handles import Choice, Slot
 from reportgen.forecast.propose import Aim, rounded
+from reportgen.planning.proposal_text import aside, table
+from reportgen.planning.proposing import Outcome, PlanInWork, most_of, outcome
 from reportgen.record.kinds import read_quantity
 from reportgen.record.printed import Units
 from reportgen.record.quantity import Quantity
 from reportgen.record.units import UnitError, parse_quantity
 from reportgen.record.written import amount_text, block, flow
 from reportgen.science.number import nominal
-from reportgen.verbs.proposal_text import aside, table
-from reportgen.verbs.proposing import Outcome, PlanInWork, most_of, outcome
 
 KEPT = ("original_gravity", "bitterness", "colour", "mash_ph")
 IONS = ("calcium", "chloride", "sulfate")

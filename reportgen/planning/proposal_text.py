@@ -7,15 +7,15 @@ from typing import Any
 
 from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.propose import Aim
+from reportgen.planning.proposing import (
+    Outcome,
+    PlanInWork,
+)
 from reportgen.record.printed import Units
 from reportgen.record.written import block
 from reportgen.report.figure_text import figure_title, typed_number, typed_width
 from reportgen.report.text_table import text_table
 from reportgen.science.number import expanded_uncertainty, nominal
-from reportgen.verbs.proposing import (
-    Outcome,
-    PlanInWork,
-)
 
 SHOWN = {key for key, figure in FIGURES.items() if figure.headline} | {
     "mash_ph", "fermenter_volume",

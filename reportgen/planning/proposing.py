@@ -14,7 +14,16 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from reportgen.archive.register import read_register
-from reportgen.archive.replan import Path_, more_of, replanned, value_at, with_values
+from reportgen.archive.replan import (
+    NoSuchPlace,
+    Path_,
+    assignments,
+    more_of,
+    replanned,
+    value_at,
+    with_values,
+)
+from reportgen.archive.workers import Progress, tell_nobody
 from reportgen.assessment.assess import harvest_of
 from reportgen.assessment.steps import scale_unit, steps_of
 from reportgen.forecast.aims import Aimed
@@ -24,6 +33,7 @@ from reportgen.forecast.handles import FIELD, REST, Bound, Choice, Slot, amount_
 from reportgen.forecast.propose import Aim, Proposal, Settled, propose, rounded
 from reportgen.forecast.resolve import resolve
 from reportgen.forecast.walk import walk
+from reportgen.record.failure import Misuse
 from reportgen.record.finding import Finding
 from reportgen.record.load import Archive, Batch
 from reportgen.record.model.batch import Record
@@ -35,7 +45,6 @@ from reportgen.record.written import amount_text, differing
 from reportgen.science.number import nominal
 from reportgen.store.balance import store_of
 from reportgen.store.takings import counts_anything
-from reportgen.verbs.progress import progress
 
 
 class Unreadable(ValueError):
@@ -101,6 +110,20 @@ def plan_of(archive: Archive, batch: Batch) -> PlanInWork:
     return read_plan(archive.root, batch.file, batch.id, name, batch.plan, more_of(batch))
 
 
+def with_set(plan: PlanInWork, texts: list[str]) -> PlanInWork:
+    """Return a plan with the values of ``--set``. Misuse when one cannot be."""
+    try:
+        return plan.changed(with_values(plan.tree, assignments(texts)))
+    except NoSuchPlace as error:
+        raise Misuse(f"--set: {error}") from error
+    except Unreadable as error:
+        said = [
+            f.message + (f"; expected {f.expected}" if f.expected else "")
+            for f in error.findings
+        ] or ["the plan cannot be read with it"]
+        raise Misuse("--set: " + "; ".join(said)) from error
+
+
 def most_of(plan: PlanInWork) -> dict[Slot, Bound]:
     """Return the most of each slot that the store has for a plan; none for what is not counted."""
     if not counts_anything(plan.stock):
@@ -157,6 +180,7 @@ def outcome(
     choice: Choice,
     to_both: bool = False,
     compared: PlanInWork | None = None,
+    progress: Progress = tell_nobody,
 ) -> Outcome:
     """Propose amounts for a plan. ``compared`` is what the result is shown against, if another.
 
@@ -165,7 +189,7 @@ def outcome(
     step = steps_of(plan.record, plan.brewery)
     proposal = propose(
         plan.case, [a.aim for a in aims.values()], choice, step, _salts(plan.stock),
-        _acids(plan.stock), to_both, progress("searches"),
+        _acids(plan.stock), to_both, progress,
     )  # fmt: skip
     tree = tree_with(plan, proposal, step)
     tree = with_yeast(plan, tree)
