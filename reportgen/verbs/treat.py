@@ -6,7 +6,8 @@ import argparse
 
 from reportgen.assessment.assess import assess
 from reportgen.forecast.dechlorination import to_remove
-from reportgen.planning.treatment_text import IONS, advise, as_text
+from reportgen.forecast.figures import IONS
+from reportgen.planning.treatment_text import advise, as_text
 from reportgen.record.failure import Misuse
 from reportgen.science.number import nominal
 from reportgen.verbs.where import loaded, one_batch, say_in_part, say_unread
