@@ -13,6 +13,8 @@ Fails:
 """
 
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
+from reportgen.checks.pressure_over_limit import of_container
+from reportgen.checks.pressures import MOST_IN_BOTTLES, is_high_for_bottles
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.CRITICAL
@@ -21,13 +23,12 @@ EACH_FILLING = True
 
 
 def check(batch: Assessment) -> Remarks:
-    """Look at the carbonation planned for bottles."""
-    pack = batch.record.plan.packaging
-    if batch.case.container.rating is not None:
-        return
-    if pack.into == "bottle" and pack.carbonation.value > 3.0:
+    """Look at the carbonation planned for bottles, and say what it brings them to."""
+    if is_high_for_bottles(batch):
+        carbonation = batch.record.plan.packaging.carbonation
+        over = [said.message for said in of_container(batch)]
         yield Remark(
-            pack.carbonation.position,
-            f"{pack.carbonation.value:.1f} volumes in bottles",
-            "at most 3 volumes, unless the maker of the bottles rates them for more",
+            carbonation.position,
+            "; ".join([f"{carbonation.value:.1f} volumes in bottles", *over]),
+            f"at most {MOST_IN_BOTTLES:.0f} volumes, unless the maker of the bottles rates them for more",
         )

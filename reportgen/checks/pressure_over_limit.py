@@ -3,7 +3,8 @@
 Vessels burst. Kegs, casks and bottles are judged by their own pressure limit in brewery.yaml, at
 the warmest that the plan allows for: beer that is carbonated cold has more than twice the
 pressure in a warm room. Priming, the gas still dissolved and extract that can still ferment are
-counted in. A fermenter is judged by its own limit when it ferments under pressure. Where
+counted in. Of ordinary bottles with too much carbonation, carbonation-high-for-bottles says all. A
+fermenter is judged by its own limit when it ferments under pressure. Where
 brewery.yaml has no limit, the rating is unknown. Then the pressure is compared with the weakest
 vessels of the kind, or of those listed that it may be. The most dangerous slip is a unit: 13 psi
 are 0.90 bar, and 13 bar bursts a keg. If it is not a slip, the vessel is in danger: check the
@@ -23,16 +24,18 @@ Fails:
     plan: {packaging: {carbonation: 3.2 vol, beer_temperature: 6 C, highest_temperature: 30 C}}
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from msgspec import Struct
 
-from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
-from reportgen.checks.pressures import Meant, named, other_unit
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage, Told
+from reportgen.checks.pressures import Meant, is_high_for_bottles, named, other_unit
 from reportgen.checks.quantities import gravity_read, quantity, temperature
+from reportgen.checks.slip_undone import with_what_follows
 from reportgen.forecast.vessels import USUAL, Vessel
-from reportgen.record.finding import Position
+from reportgen.record.finding import Finding, Position
 
+NAME = "pressure-over-limit"
 GROUP = Group.PACKAGING
 SEVERITY = Severity.CRITICAL
 ALSO = {Severity.MAJOR: "within U of the rating, or the rating is unknown"}
@@ -64,20 +67,35 @@ class Pressure(Struct, frozen=True):
 
 def check(batch: Assessment) -> Remarks:
     """Compare what each vessel is under with the rating of that vessel."""
-    vessel = batch.case.container
-    remarks = [_judged(vessel, pressure, batch) for pressure in _in_container(batch)]
-    over = [said for said in remarks if said is not None]
-    # One finding for one container: what it is gassed to and what that becomes is one matter.
-    yield from sorted(over, key=lambda said: said.severity is not None)[:1]
+    if not is_high_for_bottles(batch):
+        yield from of_container(batch)
     for pressure in _in_fermenter(batch):
         said = _judged(batch.case.fermenter, pressure, batch)
         if said is not None:
             yield said
 
 
+def of_container(batch: Assessment) -> Remarks:
+    """Yield what is said of the container: once, of what it is gassed to and what that becomes."""
+    vessel = batch.case.container
+    remarks = [_judged(vessel, pressure, batch) for pressure in _in_container(batch)]
+    over = [said for said in remarks if said is not None]
+    yield from sorted(over, key=lambda said: said.severity is not None)[:1]
+
+
+def check_findings(
+    batch: Assessment, findings: Sequence[Finding], told: Told
+) -> Iterator[tuple[Remark, set[Finding]]]:
+    """Yield what is said of a pressure that was read, with what follows from it."""
+    result = batch.find("pressure")
+    if result is not None and result.actual is not None and result.expected is not None:
+        right = f"{result.expected.value:.2f} bar"
+        yield from with_what_follows(batch, findings, told, NAME, right)
+
+
 def bursts_of_gas(batch: Assessment) -> bool:
     """Whether it says of a container that extract which is left will be too much for it."""
-    return any(OF_EXTRACT in said.message and said.severity is None for said in check(batch))
+    return any(OF_EXTRACT in said.message and said.severity is None for said in of_container(batch))
 
 
 def _in_container(batch: Assessment) -> Iterator[Pressure]:

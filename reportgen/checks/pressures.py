@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from msgspec import Struct
 
+from reportgen.checks.base import Assessment, silenced_in
 from reportgen.forecast.vessels import Vessel
 from reportgen.record.units import Quantity, parse_quantity
 from reportgen.science.carbonation import STANDARD_ATMOSPHERE
+
+MOST_IN_BOTTLES = 3.0
+"""Volumes of gas that ordinary bottles are commonly made for: common practice."""
 
 UNITS = ("psi", "bar", "kPa", "mbar")
 NEAR = 2.0
@@ -57,6 +61,16 @@ def other_unit(
     if abs(gauge - expected) <= NEAR_ABSOLUTE * expected:
         near.append(Meant(quantity.text, gauge, absolute=True, air=air))
     return min(near, key=lambda m: max(m.bar / expected, expected / m.bar), default=None)
+
+
+def is_high_for_bottles(batch: Assessment) -> bool:
+    """Whether ordinary bottles are to have more gas than they are made for, which its check tells."""
+    pack = batch.record.plan.packaging
+    return (
+        batch.case.container.rating is None and pack.into == "bottle"
+        and pack.carbonation.value > MOST_IN_BOTTLES
+        and "carbonation-high-for-bottles" not in silenced_in(batch)
+    )
 
 
 def named(vessel: Vessel) -> str:

@@ -98,6 +98,39 @@ def follows_each(
         yield from follows(batch, findings, told, partial(of_entry, name), entries[name])
 
 
+def with_what_follows(
+    batch: Assessment, findings: Sequence[Finding], told: Told, rule: str, right: str
+) -> Iterator[tuple[Remark, set[Finding]]]:
+    """Yield what a check says of an amount of the record, with what would not be found of another.
+
+    ``right`` is how much it should be, as text. What warns of harm is told in its own words.
+    """
+    places = {q.position: q for q in _quantities(batch.record)}
+    own = next((f for f in findings if f.rule == rule and f.position in places), None)
+    if own is None:
+        return
+    old, checks = places[own.position], all_checks()
+    new = next(readable([right], old.kind, old.position), old)
+    gone, _ = undone(batch, findings, told, with_value(batch.record, old, new))
+    # A vessel that is near its rating as it is may still be told of: of the same place all the same.
+    follow = sorted({*gone, *(f for f in findings if f.position == own.position)} - {own})
+    if own not in gone or not follow:
+        return
+    harm = [f for f in follow if warns_of_harm(f)]
+    rules = ", ".join(sorted({f.rule for f in follow}))
+    write = [
+        f.remedy for f in follow
+        if f.rule in checks and hasattr(checks[f.rule].module, "GIVES_WAY")
+    ]
+    yield Remark(
+        own.position,
+        "; ".join([own.message, *(f.message for f in harm)]),
+        "; ".join([own.expected, *(f.expected for f in harm), f"findings that come of it: {rules}"]),
+        "; ".join([own.remedy, *write]),
+        max(f.severity for f in (own, *follow)),
+    ), {own, *follow}
+
+
 COMES_OF_IT = {Severity.MAJOR: "findings of batches come of it"}
 
 

@@ -2,7 +2,8 @@
 
 Each gram of sugar becomes half a gram of gas with nowhere to go. More than the computed weight by a
 tenth raises the pressure noticeably; twice as much bursts bottles. Sugar that the record adds to the
-containers counts with what was weighed for priming.
+containers counts with what was weighed for priming. What follows from it, as a pressure above the
+rating of the bottle, is told with it.
 
 Fix: open or vent carefully with eyes shielded, and keep the containers cold
 Afterwards: open what is left with eyes shielded, and keep it cold; next time weigh the sugar twice
@@ -17,14 +18,19 @@ Fails:
     packaging: {date: 2026-03-24, packaged_volume: 38 L, priming_sugar: 400 g}
 """
 
-from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
+from collections.abc import Iterator, Sequence
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage, Told
 from reportgen.checks.quantities import quantity, volume
+from reportgen.checks.slip_undone import with_what_follows
 from reportgen.forecast.arguments import NothingLeft
 from reportgen.forecast.book import NotForecast
 from reportgen.forecast.pack import brought, filled, sugar_beside
+from reportgen.record.finding import Finding, Position
 from reportgen.science.carbonation import priming_sugar
 from reportgen.science.number import nominal
 
+NAME = "too-much-priming-sugar"
 GROUP = Group.PACKAGING
 SEVERITY = Severity.MAJOR
 ALSO = {Severity.CRITICAL: "more than 1.5 times what is needed"}
@@ -47,31 +53,59 @@ def _primed(batch: Assessment) -> float:
 def check(batch: Assessment) -> Remarks:
     """Compare the sugar weighed and added with the sugar computed for the volume packed."""
     packed = batch.record.packaging
-    actual = batch.actuals.get("priming_sugar")
-    if packed is None:
+    parts = _parts(batch)
+    if packed is None or not parts:
         return
-    added = nominal(sugar_beside(batch.brewed, batch.now))
-    sugars = batch.stock.sugars
-    where = [e.amount.position for e in packed.added if str(e.what) in sugars]
-    grams, u = 1000 * added, 0.0
-    if actual is not None and actual.value is not None:
-        grams, u = grams + 1000 * actual.value, 1000 * actual.uncertainty
-        where.insert(0, actual.reading.position)
-    if not grams:
-        return
-    litres = _primed(batch)
-    # What is filled out of other containers has its gas already.
-    needed = 0.0 if brought(batch.brewed) is not None else nominal(
-        priming_sugar(
-            batch.case.carbonation, batch.case.highest_temperature, litres,
-            batch.case.priming_sugar, atmosphere=batch.case.air,
-            pressure=batch.case.ferment_pressure,
-        )
-    )
+    grams, u = _grams(batch)
+    litres, needed = _primed(batch), _needed(batch)
     if grams - u > 1.1 * needed:
         yield Remark(
-            where[0] if where else packed.date.position,
+            parts[0][1] or packed.date.position,
             f"{quantity(grams / 1000, 'small_mass', 0, batch)} of sugar for {volume(litres, batch)}",
             f"about {quantity(needed / 1000, 'small_mass', 0, batch)}",
             severity=Severity.CRITICAL if grams > 1.5 * needed else None,
         )
+
+
+def check_findings(
+    batch: Assessment, findings: Sequence[Finding], told: Told
+) -> Iterator[tuple[Remark, set[Finding]]]:
+    """Yield the same with what follows from it."""
+    if any(finding.rule == NAME for finding in findings):
+        too_much = _grams(batch)[0] - _needed(batch)
+        right = max(1000 * _parts(batch)[0][0] - too_much, 0.0)
+        yield from with_what_follows(batch, findings, told, NAME, f"{right:.0f} g")
+
+
+def _parts(batch: Assessment) -> list[tuple[float, Position | None]]:
+    """Return the amounts of sugar, kg, that went into the containers, the largest first."""
+    packed, actual = batch.record.packaging, batch.actuals.get("priming_sugar")
+    parts = [
+        (e.amount.value.value, e.amount.position) for e in (packed.added if packed is not None else ())
+        if str(e.what) in batch.stock.sugars and e.amount.value is not None
+    ]
+    if actual is not None and actual.value is not None:
+        parts.append((actual.value, actual.reading.position))
+    return sorted(parts, key=lambda part: -part[0])
+
+
+def _grams(batch: Assessment) -> tuple[float, float]:
+    """Return the sugar weighed and added with its ±U, g."""
+    actual = batch.actuals.get("priming_sugar")
+    weighed = actual.value if actual is not None else None
+    u = actual.uncertainty if actual is not None and weighed is not None else 0.0
+    return 1000 * (nominal(sugar_beside(batch.brewed, batch.now)) + (weighed or 0.0)), 1000 * u
+
+
+def _needed(batch: Assessment) -> float:
+    """Return the sugar for the carbonation wanted, g. NotForecast as for the beer that it is in."""
+    if brought(batch.brewed) is not None:
+        # What is filled out of other containers has its gas already.
+        return 0.0
+    return nominal(
+        priming_sugar(
+            batch.case.carbonation, batch.case.highest_temperature, _primed(batch),
+            batch.case.priming_sugar, atmosphere=batch.case.air,
+            pressure=batch.case.ferment_pressure,
+        )
+    )

@@ -80,7 +80,7 @@ class Finding(Struct, frozen=True):
         """
         urgency = 2
         if self.severity is Severity.CRITICAL:
-            urgency = 0 if self.rule.startswith("pressure-") else 1
+            urgency = 0 if self.rule.startswith(("pressure-", "too-much-priming")) else 1
         where = self.position
         return (urgency, where.file, where.line, where.column, self.rule)
 

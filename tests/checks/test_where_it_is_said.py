@@ -154,6 +154,14 @@ def test_no_deviation_answers_what_warns_of_harm() -> None:
     assert "pressure-over-limit" in _rules(burst, review)
 
 
+def test_what_follows_of_a_pressure_that_bursts_is_said_with_it() -> None:
+    burst = ("pressure: {read: 0.72 bar", "pressure: {read: 7.2 bar")
+    assert _rules(burst) == {"pressure-over-limit"}
+    (said,) = [f for f in _batch(burst)[1] if f.rule == "pressure-over-limit"]
+    assert "released while its deviation is open" in said.message
+    assert "vent slowly" in said.remedy and "did you mean 0.72 bar?" in said.remedy
+
+
 def test_a_pressure_is_not_said_to_be_itself() -> None:
     _, found, _ = _batch(("pressure: {read: 0.72 bar", "pressure: {read: 0.7 psi"))
     (said,) = [f for f in found if f.rule == "pressure-in-another-unit"]
