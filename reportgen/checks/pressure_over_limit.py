@@ -87,10 +87,15 @@ def check_findings(
     batch: Assessment, findings: Sequence[Finding], told: Told
 ) -> Iterator[tuple[Remark, set[Finding]]]:
     """Yield what is said of a pressure that was read, with what follows from it."""
-    result = batch.find("pressure")
-    if result is not None and result.actual is not None and result.expected is not None:
-        right = f"{result.expected.value:.2f} bar"
-        yield from with_what_follows(batch, findings, told, NAME, right)
+    own = {finding.position: finding for finding in findings if finding.rule == NAME}
+    for packed in batch.packed_as if own else ():
+        result = packed.find("pressure")
+        actual = result.actual if result is not None else None
+        if result is None or actual is None or not actual.value or result.expected is None:
+            continue
+        if (position := actual.reading.position) in own:
+            share = result.expected.value / actual.value
+            yield from with_what_follows(batch, findings, told, own[position], share)
 
 
 def bursts_of_gas(batch: Assessment) -> bool:

@@ -17,7 +17,7 @@ from reportgen.record.digit_slips import in_other_units, near, parted
 from reportgen.record.each_value import quantity_of, values_in, with_value
 from reportgen.record.fields import Entry
 from reportgen.record.finding import Finding, Severity
-from reportgen.record.kinds import readable
+from reportgen.record.kinds import KINDS, readable
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
@@ -99,21 +99,24 @@ def follows_each(
 
 
 def with_what_follows(
-    batch: Assessment, findings: Sequence[Finding], told: Told, rule: str, right: str
+    batch: Assessment, findings: Sequence[Finding], told: Told, own: Finding, share: float
 ) -> Iterator[tuple[Remark, set[Finding]]]:
     """Yield what a check says of an amount of the record, with what would not be found of another.
 
-    ``right`` is how much it should be, as text. What warns of harm is told in its own words.
+    ``share`` is how much of it there should be. What warns of harm is told in its own words.
     """
-    places = {q.position: q for q in _quantities(batch.record)}
-    own = next((f for f in findings if f.rule == rule and f.position in places), None)
-    if own is None:
+    checks = all_checks()
+    old = next((q for q in _quantities(batch.record) if q.position == own.position), None)
+    if old is None:
         return
-    old, checks = places[own.position], all_checks()
+    right = f"{share * old.value:.4g} {KINDS[old.kind].base}"
     new = next(readable([right], old.kind, old.position), old)
     gone, _ = undone(batch, findings, told, with_value(batch.record, old, new))
-    # A vessel that is near its rating as it is may still be told of: of the same place all the same.
-    follow = sorted({*gone, *(f for f in findings if f.position == own.position)} - {own})
+    # At the place of it is the amount itself, whatever it should be; of the rest only harm.
+    follow = sorted(
+        {f for f in (*gone, *findings) if f.position == own.position or (f in gone and warns_of_harm(f))}
+        - {own}
+    )
     if own not in gone or not follow:
         return
     harm = [f for f in follow if warns_of_harm(f)]

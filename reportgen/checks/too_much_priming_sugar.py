@@ -3,7 +3,7 @@
 Each gram of sugar becomes half a gram of gas with nowhere to go. More than the computed weight by a
 tenth raises the pressure noticeably; twice as much bursts bottles. Sugar that the record adds to the
 containers counts with what was weighed for priming. What follows from it, as a pressure above the
-rating of the bottle, is told with it.
+rating of the bottle, is in the same finding.
 
 Fix: open or vent carefully with eyes shielded, and keep the containers cold
 Afterwards: open what is left with eyes shielded, and keep it cold; next time weigh the sugar twice
@@ -71,10 +71,15 @@ def check_findings(
     batch: Assessment, findings: Sequence[Finding], told: Told
 ) -> Iterator[tuple[Remark, set[Finding]]]:
     """Yield the same with what follows from it."""
-    if any(finding.rule == NAME for finding in findings):
-        too_much = _grams(batch)[0] - _needed(batch)
-        right = max(1000 * _parts(batch)[0][0] - too_much, 0.0)
-        yield from with_what_follows(batch, findings, told, NAME, f"{right:.0f} g")
+    own = {finding.position: finding for finding in findings if finding.rule == NAME}
+    for packed in batch.packed_as if own else ():
+        parts, (grams, _) = _parts(packed), _grams(packed)
+        for kg, position in parts[:1]:
+            if position in own:
+                # Malt extract is more than the sugar in it.
+                largest = grams if len(parts) == 1 else 1000 * kg
+                share = max(1 - (grams - _needed(packed)) / largest, 0.0)
+                yield from with_what_follows(batch, findings, told, own[position], share)
 
 
 def _parts(batch: Assessment) -> list[tuple[float, Position | None]]:

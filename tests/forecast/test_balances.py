@@ -250,7 +250,8 @@ def test_sugar_in_a_keg_counts_with_the_gas_still_dissolved_not_with_that_wanted
     primed = brewed(folder, PITCH, PACKED + sweet.format("190 g"))
     assert "pressure-over-limit" not in rules(primed)
     burst = brewed(folder, PITCH, PACKED + sweet.format("2 kg"))
-    assert {"pressure-over-limit", "too-much-priming-sugar"} <= {*rules(burst)}
+    # One finding, which says of the pressure too.
+    assert "too-much-priming-sugar" in rules(burst) and "pressure-over-limit" not in rules(burst)
 
 
 @given(st.floats(0.3, 1.0))
