@@ -6,7 +6,8 @@ than a portion is held for each core. What is said does not depend on the portio
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+import re
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from functools import partial
 from pathlib import Path
 
@@ -24,7 +25,7 @@ from reportgen.archive.workers import (
 )
 from reportgen.archive.write import CannotWrite
 from reportgen.assessment.assess import assess
-from reportgen.checks.base import house_findings, names, run_checks, store_findings
+from reportgen.checks.base import house_findings, is_of_name, names, run_checks, store_findings
 from reportgen.loading import load_archive
 from reportgen.record.failure import noted
 from reportgen.record.finding import Finding, Severity, once
@@ -53,6 +54,41 @@ class Checked(Struct, frozen=True):
     findings: tuple[Finding, ...]
     batches: int
     takings: tuple[BatchTakings, ...] = ()
+
+
+def each_name_once(findings: Iterable[Finding]) -> list[Finding]:
+    """Return findings in their order, with one of all uses of a name that is nowhere.
+
+    What hangs on a record in which only that is wrong goes along.
+    """
+    uses: dict[tuple[str, str], list[Finding]] = {}
+    left = once(findings)
+    for f in left:
+        if is_of_name(f.rule):
+            uses.setdefault((f.rule, _OF_FILE.split(f.message)[0]), []).append(f)
+    for first, *more in uses.values():
+        if not more:
+            continue
+        files = {f.position.file for f in (first, *more)}
+        often = f"{len(more)} times" if len(more) > 1 else "once"
+        told = f"{first.message}, here and {often} more"
+        remedy = first.remedy
+        if len(files) > 1:
+            told = f"{first.message}; so in {len(files)} files, the last {more[-1].position.file}"
+        if len(files) > 1 and first.severity > Severity.NOTE:
+            offered = f"{first.remedy} If" if first.remedy.endswith("?") else f"{first.remedy}; if"
+            remedy = f"{offered} it was renamed, give it its old name again"
+        hangs = {f"correct {file}" for file in files}
+        left = [
+            replace(f, message=told, remedy=remedy) if f is first else f
+            for f in left
+            if f not in more and f.remedy not in hangs
+        ]
+    return left
+
+
+_OF_FILE = re.compile(r" is not among|, here and")
+"""After the name: where it was looked for, and how often it stands in one file."""
 
 
 def findings_in(archive: Archive, files: set[str] | None = None) -> list[Finding]:
@@ -115,7 +151,7 @@ def _all(root: Path, keep: bool, progress: Progress) -> Checked:
     findings = {*misnamed(root), *known.register.findings}
     for row in known.rows.values():
         findings |= set(row.findings)
-    return Checked(tuple(once(findings)), len(known.register.files))
+    return Checked(tuple(each_name_once(findings)), len(known.register.files))
 
 
 def _named(root: Path, named: Collection[str], progress: Progress) -> Checked:
@@ -137,7 +173,7 @@ def _named(root: Path, named: Collection[str], progress: Progress) -> Checked:
         findings.update(_of_store(house, files, {}, progress))
     else:
         findings.update(_of_containers(root, listing, files, takings, {}))
-    return Checked(tuple(once(findings)), batches)
+    return Checked(tuple(each_name_once(findings)), batches)
 
 
 def checked_unsaved(archive: Archive, file: str, progress: Progress = tell_nobody) -> Checked:
@@ -153,7 +189,7 @@ def checked_unsaved(archive: Archive, file: str, progress: Progress = tell_nobod
         else:
             listing = listing_of(archive.root, given)
             findings += _of_containers(archive.root, listing, {file}, takings, given)
-    return Checked(tuple(once(findings)), len(own))
+    return Checked(tuple(each_name_once(findings)), len(own))
 
 
 def _takings(archive: Archive, batches: Collection[Batch]) -> list[BatchTakings]:

@@ -24,6 +24,7 @@ manual page, in a fixed shape::
     ALSO = {Severity.CRITICAL: "above the brim"}  # other severities, and what decides
     EACH_FILLING = True  # looks at each kind of container that the beer went into
     UNTIL = Stage.FERMENT  # where the fix is done to the batch: until when it can be
+    OF_NAME = True  # what it says of a name is told once for all records
     GIVES_WAY = True  # to a check that says of the same reading that it cannot be
 
     def check(batch: Assessment) -> Remarks: ...
@@ -67,6 +68,7 @@ from reportgen.record.failure import noted
 from reportgen.record.finding import Finding, Position, Severity
 from reportgen.record.listing import BREWERY, STOCK
 from reportgen.record.load import Archive
+from reportgen.record.rules import RULES
 from reportgen.science.method import REFUSED
 from reportgen.store.balance import Store, store_of
 from reportgen.store.takings import takings_of
@@ -249,6 +251,14 @@ def all_checks() -> dict[str, Check]:
         name: Check(name, importlib.import_module(f"reportgen.checks.{name.replace('-', '_')}"))
         for name in names()
     }
+
+
+def is_of_name(rule: str) -> bool:
+    """Whether what a check or a rule of the loader says of a name holds wherever the name stands."""
+    check = all_checks().get(rule)
+    if check is not None:
+        return getattr(check.module, "OF_NAME", False)
+    return rule in RULES and RULES[rule].of_name
 
 
 def _says_nothing(batch: Assessment) -> Iterator[Remark]:

@@ -24,6 +24,7 @@ from reportgen.record.suggest import did_you_mean
 
 GROUP = Group.RECORD
 SEVERITY = Severity.NOTE
+OF_NAME = True
 
 def check(batch: Assessment) -> Remarks:
     """Compare all initials in the record with the list of people."""

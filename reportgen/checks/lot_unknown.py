@@ -17,6 +17,7 @@ from reportgen.record.suggest import did_you_mean
 
 GROUP = Group.STORE
 SEVERITY = Severity.MINOR
+OF_NAME = True
 
 
 def check(batch: Assessment) -> Remarks:

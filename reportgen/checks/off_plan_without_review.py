@@ -36,10 +36,11 @@ FAR = 5.0
 def check(batch: Assessment) -> Remarks:
     """Look for departures that nobody explained."""
     for departure in batch.departures:
-        if departure.review is not None or departure.batch:
+        actual = departure.result.actual
+        place = actual.reading.position if actual is not None else None
+        if departure.review is not None or (place is not None and place.file != batch.batch.file):
             # One of the brew day of the batch whose wort it is belongs into the review there.
             continue
-        actual = departure.result.actual
         expected, difference = departure.result.expected, departure.result.difference
         if actual is None or expected is None or difference is None:
             continue
@@ -49,7 +50,7 @@ def check(batch: Assessment) -> Remarks:
         severity = Severity.NOTE if is_note else (
             Severity.MAJOR if departure.severity >= Severity.MAJOR else None
         )
-        where = actual.reading.position or batch.record.position
+        where = place or batch.record.position
         figure = departure.result.figure
         typed = actual.reading.value
         meant = next(likely(batch, typed), None) if typed is not None else None

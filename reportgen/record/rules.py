@@ -39,6 +39,8 @@ class Rule(NamedTuple):
     fails: str
     passes: str
     severity: Severity = Severity.ERROR
+    of_name: bool = False
+    """What it says of a name holds wherever that stands."""
 
 
 _QUOTES = "put the whole text in quotes"
@@ -373,7 +375,7 @@ _RULES = (
         "unknown-name", RuleGroup.CONTENT, "A name that nothing has",
         "Malts, instruments, batches and so on are written as they are named in their files.",
         "correct the name, or add it to that file",
-        "plan:\n  kit: no_such_kit", "name: Bitter",
+        "plan:\n  kit: no_such_kit", "name: Bitter", of_name=True,
     ),
     Rule(
         "plan-circle", RuleGroup.CONTENT, "Plans that start from each other",

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.archive.checked import findings_in
+from reportgen.archive.checked import each_name_once, findings_in
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.checks.base import names
 from reportgen.forecast.figures import READ
@@ -203,6 +203,28 @@ def test_a_slip_in_a_kit_is_one_finding_for_all_its_records(old: str, new: str, 
     for asked in (None, {files[1]}):
         more = told(house.replace(old, new, 1), asked) - told(house, asked)
         assert [(name, file) for name, file, _ in more] == [(rule, "brewery.yaml")]
+
+
+@pytest.mark.parametrize(
+    ("file", "old", "new", "offered"),
+    [("stock.yaml", "\n  pale:", "\n  pael:", "did you mean `pael`? If it was renamed"),
+     ("stock.yaml", "    M-2616:", "    M-2661:", "did you mean `M-2661`? If it was renamed"),
+     ("brewery.yaml", "\n  probe:", "\n  digital_probe:", "; if it was renamed")],
+)  # fmt: skip
+def test_a_name_that_was_changed_is_one_finding_for_all_its_records(
+    file: str, old: str, new: str, offered: str
+) -> None:
+    house = (DEMO / file).read_text(encoding="utf-8")
+    assert house.count(old) == 1
+    files = ["2026/2026-06.yaml", "2026/2026-07.yaml", "2026/2026-08.yaml"]
+
+    def told(text: str) -> list[Finding]:
+        archive = load_archive(DEMO, names(), {file: text.encode()}, files)
+        return each_name_once(findings_in(archive, {*files}))
+
+    before = {(f.rule, f.message) for f in told(house)}
+    (said,) = [f for f in told(house.replace(old, new)) if (f.rule, f.message) not in before]
+    assert "so in 3 files, the last 2026/2026-08.yaml" in said.message and offered in said.remedy
 
 
 @pytest.mark.parametrize(
