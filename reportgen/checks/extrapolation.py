@@ -39,6 +39,9 @@ def check(batch: Assessment) -> Remarks:
     # What the plan itself says is told before what only follows from it.
     follows: list[tuple[Position | None, str, str]] = []
     for mark in sorted(batch.planned.marks, key=lambda m: _planned(m, plan) is None):
+        if batch.case.is_steeped and mark.name == "liquor_to_grist":
+            # Grain that is only steeped is no mash.
+            continue
         name = WORDS.get(mark.name, mark.name.replace("_", " "))
         place = _planned(mark, plan) or origin(mark.name, plan) or plan.fermenter_volume.position
         # One input met by two methods is one thing to say.

@@ -2,7 +2,7 @@
 
 A thin mash avoids over-sparging a small beer, and a full-volume mash reaches eight litres for
 each kilogram. Beyond that the enzymes are dilute and lost sooner, and the pH follows the liquor
-rather than the malt.
+rather than the malt. Grain that is only steeped has nothing to convert and is not judged.
 
 Fix: use less mash liquor, and put the rest straight into the kettle
 Source: common practice, no source
@@ -24,7 +24,7 @@ MOST = 8.0
 
 def check(batch: Assessment) -> Remarks:
     """Look at the thickness of the mash."""
-    if not batch.case.is_mashed:
+    if not batch.case.is_mashed or batch.case.is_steeped:
         return
     ratio = nominal(batch.case.mash_liquor / batch.case.grist)
     if ratio > MOST:

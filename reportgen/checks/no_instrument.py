@@ -1,7 +1,7 @@
 """No instrument is listed for a planned reading.
 
 A reading without a known instrument has no stated uncertainty beyond its last decimal, so its
-verdict says less than it seems to.
+verdict says less than it seems to. After the brew day only readings that were made are looked at.
 
 Fix: list the instrument in brewery.yaml
 Source: JCGM 200: a reading belongs to a measuring instrument
@@ -26,6 +26,11 @@ def check(batch: Assessment) -> Remarks:
         # The instrument may be listed there, with an error that has been said.
         return
     at_hand = {str(item.reads) for item in batch.brewery.instruments.values()}
-    wanted = {r.figure.instrument for r in batch.results if r.figure.path and r.figure.instrument}
+    is_brewed, is_steeped = batch.record.brew_day is not None, batch.case.is_steeped
+    wanted = {
+        r.figure.instrument for r in batch.results
+        if r.figure.path and r.figure.instrument and (r.actual is not None or not is_brewed)
+        and not (is_steeped and r.figure.key == "mash_ph")
+    }
     for kind in sorted(wanted - at_hand):
         yield Remark(None, f"no {kind.replace('_', ' ')} in brewery.yaml", "one of the instruments")

@@ -526,8 +526,9 @@ def priming(case: Case, planned: Forecast, steps: HouseSteps) -> ActionTable | N
     volume = nominal(filled(case, planned))
     warm = case.highest_temperature
     rows = []
-    warmest = steps.about(warm, "temperature", steps.degrees(True), 3)
-    for litres in steps.about(volume, "volume", steps.litres(volume / 40), 5):
+    # Beer gets warmer than planned, seldom cooler; a summer's day is to be among them.
+    warmest = steps.about(warm + 2, "temperature", steps.degrees(True), 5)
+    for litres in steps.about(volume, "volume", steps.litres(volume / 20), 5):
         grams = [float(nominal(_priming(case, t, litres))) for t in warmest]
         rows.append(
             (

@@ -140,6 +140,7 @@ _SINCE = (_slot("from", Day, required=True), _slot("because", Text))
 _OF_NO_SAMPLE = "delete it: only a gravity, a pH or a volume is corrected for a sample"
 
 _VESSELS = ("mash_tun", "kettle", "fermenter")
+_IN_BRACES = "within braces a comma ends the text; put all of it in quotes: `{}`"
 _OF_SINCE = "write it below the kit: `since: [{{from: 2026-07-01, {0}: {{...}}}}]`"
 
 
@@ -318,13 +319,17 @@ class Binder:
                 cut.append(owner)
                 self._wrong.append(wrong)
                 continue
+            text = _text_cut(key, node)
+            if text == "":
+                continue
             self._say(
                 "unknown-key", key.position, f"`{key.text}` is not a key of {at.named}",
                 "one of " + ", ".join(known),
                 _OF_NO_SAMPLE if key.text == "sample" and "read" in known else
                 _OF_SINCE.format(part) if key.text == "since"
                 and (part := at.named.strip("`")) in _VESSELS else
-                did_you_mean(key.text, known) or (f"did you mean `{meant[0]}`?" if meant else "")
+                did_you_mean(key.text, known) or (_IN_BRACES.format(text) if text else "")
+                or (f"did you mean `{meant[0]}`?" if meant else "")
                 or (f"it is a key of `{elsewhere}`: move it there" if elsewhere else "")
                 or "delete it, or move the text to `notes` or `remarks`",
             )  # fmt: skip
@@ -625,6 +630,28 @@ def _other_format(tree: Node) -> Wrong | None:
         "the file was written for a later reportgen: use that one, or write the file anew by "
         "schema/ and put format: 1" if later and int(node.text) > int(FORMAT) else None,
     )
+
+
+def _text_cut(key: Scalar, node: Mapping) -> str | None:
+    """Return the text that ``{note: warm, foam high}`` cuts in two, with its key, in quotes.
+
+    It is empty where an earlier piece of it was named, and None where no text is cut.
+    """
+    at = next(n for n, (entry_key, _) in enumerate(node.entries) if entry_key is key)
+    pieces = [key.text]
+    while at and _is_blank(node.entries[at][1]):
+        at -= 1
+        owner, value = node.entries[at]
+        if owner.position.line != key.position.line:
+            return None
+        if isinstance(value, Scalar) and value.style == "" and re.match(r"[^\W\d]", value.text):
+            if len(pieces) > 1:
+                return ""
+            behind = node.entries[at + 1 :]
+            last = next((n for n, (_, piece) in enumerate(behind) if not _is_blank(piece)), len(behind))
+            return f'{owner.text}: "{", ".join([value.text, *(k.text for k, _ in behind[:last])])}"'
+        pieces.append(owner.text)
+    return None
 
 
 def _decimal_comma(key: Scalar, node: Mapping) -> tuple[Scalar, Wrong] | None:

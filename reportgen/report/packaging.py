@@ -225,7 +225,9 @@ def _gate(assessment: Assessment, counter: Counter) -> tuple[ReadingRow, ...]:
 def _hold_point(assessment: Assessment, units: Units) -> HoldPoint:
     """Return the hold point before what the beer is packed in is sealed."""
     rated = rating_text(assessment.case.container, units)
-    unknown = f"Rating unknown: read the plate {WRITE}{NARROW}{units.label('pressure')}"
+    # A bottle has no plate.
+    plate = {"bottle": "ask its maker"}.get(str(assessment.record.plan.packaging.into), "read the plate")
+    unknown = f"Rating unknown: {plate} {WRITE}{NARROW}{units.label('pressure')}"
     rating = f"Rating {rated}, as on its own plate" if rated else unknown
     steady = "Two steady readings, written above"
     primed = brought(assessment.case) is None

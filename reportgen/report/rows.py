@@ -48,18 +48,22 @@ def figures_of(stages: Iterable[Stage], section: str) -> Iterator[Figure]:
     return (f for f in READ if f.stage in wanted and f.path[0] == section)
 
 
-def applies(figure: Figure, assessment: Assessment) -> bool:
-    """Whether a figure has a row: it is expected, or only noted, and there is how to read it.
+def can_be_read(figure: Figure, assessment: Assessment) -> bool:
+    """Whether there is how to read a figure.
 
     Cells are counted of a yeast that is measured out by its count; no pH is read without a meter.
     """
-    if figure.only_noted:
+    yeast, ours = assessment.case.yeast, assessment.brewery.instruments.values()
+    if figure.key == "viable_cells":
+        return yeast.is_counted and not yeast.is_weighed
+    return figure.instrument != "ph_meter" or any(i.reads == "ph_meter" for i in ours)
+
+
+def applies(figure: Figure, assessment: Assessment) -> bool:
+    """Whether a figure has a row: it is expected, or only noted, and there is how to read it."""
+    if figure.only_noted or not can_be_read(figure, assessment):
         return False
-    case, ours = assessment.case, assessment.brewery.instruments.values()
-    if figure.key == "viable_cells" and (case.yeast.is_weighed or not case.yeast.is_counted):
-        return False
-    if figure.instrument == "ph_meter" and not any(i.reads == "ph_meter" for i in ours):
-        return False
+    case = assessment.case
     if figure.key == "top_up_liquor" and case.is_mashed and (
         assessment.record.plan.liquor.top_up_liquor is None
     ):
@@ -239,7 +243,7 @@ def _cannot_tell(
     label = units.label(kind)
     reads = uncertainty_text(assessment, figure).replace(f"{NARROW}{label}", "")
     # The first line stands beside the large value, so it is the short one, without the unit.
-    return f"{aim}; reads", f"to {reads}: too coarse"
+    return f"{aim}; reads to", f"{reads}: too coarse"
 
 
 def _raw(assessment: Assessment, figure: Figure, kind: str, decimals: int) -> Raw:

@@ -19,6 +19,7 @@ from reportgen.record.load import Batch
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.printed import Units
+from reportgen.report.rows import can_be_read
 from reportgen.verbs.proposed_blanks import cause_lines, clock_lines, remedy_lines
 from reportgen.verbs.where import loaded, say_in_part, say_unread, unread, wanted
 
@@ -279,7 +280,8 @@ def run(arguments: argparse.Namespace) -> int:
     record = batches[0].record if len(batches) == 1 else None
     if record is None:
         raise Misuse("blanks takes the file of one batch")
-    figures, assessed = missing(record), assess(archive, batches[0])
+    assessed = assess(archive, batches[0])
+    figures = [f for f in missing(record) if assessed is None or can_be_read(f, assessed)]
     issued = issued_blank(batches[0], assessed)
     house = archive.brewery
     system = "metric" if house is None else house.system

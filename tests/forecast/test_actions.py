@@ -255,7 +255,8 @@ def test_priming_rows_make_the_gas_wanted(bottle: Assessment) -> None:
     warm = bottle.case.highest_temperature
     for row in rows:
         litres, *sugar = cells(row)
-        for temperature, kilograms in zip((warm - 2, warm, warm + 2), sugar, strict=True):
+        warmest = (warm + beside for beside in range(-2, 7, 2))
+        for temperature, kilograms in zip(warmest, sugar, strict=True):
             made = 1000 * kilograms * 0.5143 / litres / 1.9768
             total = made + nominal(co2_volumes(0.0, temperature, bottle.case.air))
             assert total == pytest.approx(bottle.case.carbonation, abs=0.03)
