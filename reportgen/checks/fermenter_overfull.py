@@ -1,7 +1,8 @@
 """The fermenter has no room for kräusen.
 
 The head of a top fermentation stands a fifth of the wort's volume high or more. Without room it
-blows into the airlock, and a blocked airlock turns the vessel into a pressure vessel.
+blows into the airlock, and a blocked airlock turns the vessel into a pressure vessel. Wort that goes to
+other batches is not counted.
 
 Fix: ferment in a larger vessel, or in two
 Source: common practice, no source
@@ -22,7 +23,7 @@ UNTIL = Stage.FERMENT
 
 def check(batch: Assessment) -> Remarks:
     """Compare the planned volume with the fermenter."""
-    planned, brim = batch.case.volume, batch.case.fermenter_brim
+    planned, brim = batch.case.kept_volume, batch.case.fermenter_brim
     if planned > 0.9 * brim:
         yield Remark(
             batch.record.plan.fermenter_volume.position,

@@ -47,7 +47,7 @@ def _primed(batch: Assessment) -> float:
             # The forecast stops at it, and that is told.
             raise NotForecast("packaged_volume") from error
     beer = batch.actuals.get("packaged_volume")
-    return beer.value if beer is not None and beer.value else batch.case.volume
+    return beer.value if beer is not None and beer.value else batch.case.kept_volume
 
 
 def check(batch: Assessment) -> Remarks:

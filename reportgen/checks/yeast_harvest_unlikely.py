@@ -28,7 +28,7 @@ def check(batch: Assessment) -> Remarks:
     harvest = batch.record.harvest
     if harvest is None:
         return
-    amount, wort = harvest.amount, batch.case.volume
+    amount, wort = harvest.amount, batch.case.kept_volume
     low, high = LIKELY["slurry"]
     if harvest.cells is not None and not low <= harvest.cells.value <= high:
         yield Remark(

@@ -383,8 +383,10 @@ def original_gravity(case: Case, planned: Forecast) -> ActionTable:
     volume, gravity = nominal(planned["fermenter_volume"]), nominal(planned["original_gravity"])
     rate = nominal(case.evaporation)
     rows: list[tuple[Entry, ...]] = []
-    # More than the kettle boils cannot be boiled down: a part of it is as thin as before.
-    weaker = (-0.006, -0.003) if volume <= BOILS * case.kettle_brim else ()
+    # More than the kettle boils cannot be boiled down: a part of it is as thin as before. Nor is
+    # the share of a wort that other batches have, too.
+    boils = case.portion is None and volume <= BOILS * case.kettle_brim
+    weaker = (-0.006, -0.003) if boils else ()
     for off in (*weaker, 0.003, 0.006):
         read = round(gravity, 3) + off
         if off < 0:

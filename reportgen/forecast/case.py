@@ -311,6 +311,11 @@ class Case(Struct, frozen=True, dict=True):
         }[place]  # fmt: skip
 
     @property
+    def kept_volume(self) -> float:
+        """Wort planned into this batch's own fermenter, L."""
+        return nominal(self.volume - self.wort_to_others if self.portion is None else self.portion)
+
+    @property
     def is_mashed(self) -> bool:
         """Whether there is a mash; else the wort is made of malt extract and sugar in liquor."""
         return bool(self.malts)

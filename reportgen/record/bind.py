@@ -12,6 +12,7 @@ left out, so that the rest can still be checked.
 from __future__ import annotations
 
 import functools
+import itertools
 import math
 import re
 import typing
@@ -648,8 +649,8 @@ def _text_cut(key: Scalar, node: Mapping) -> str | None:
             if len(pieces) > 1:
                 return ""
             behind = node.entries[at + 1 :]
-            last = next((n for n, (_, piece) in enumerate(behind) if not _is_blank(piece)), len(behind))
-            return f'{owner.text}: "{", ".join([value.text, *(k.text for k, _ in behind[:last])])}"'
+            cut = [piece.text for piece, _ in itertools.takewhile(lambda e: _is_blank(e[1]), behind)]
+            return f'{owner.text}: "{", ".join([value.text, *cut])}"'
         pieces.append(owner.text)
     return None
 

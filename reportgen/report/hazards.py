@@ -45,7 +45,7 @@ def hazards(assessment: Assessment) -> frozenset[str]:
     """Return the keys of the cautions that can apply to a batch on its kit."""
     case, plan = assessment.case, assessment.record.plan
     heated = str(assessment.kit.kettle.heated_by or "")
-    grist = nominal(case.grist)
+    grist = nominal(case.grist) if assessment.record.wort_from is None else 0.0
     vessels = (case.tun_volume, case.kettle_brim, case.fermenter_brim)
     salts = (assessment.stock.salts[s.salt] for s in plan.liquor.salts)
     bag = case.sparge == "bag"
@@ -81,15 +81,16 @@ def gas(assessment: Assessment) -> float:
     alcohol = assessment.planned.expected.get("alcohol")
     if alcohol is None:
         return CHOKES
-    ethanol = alcohol.value * assessment.case.volume * ETHANOL_DENSITY
+    ethanol = alcohol.value * assessment.case.kept_volume * ETHANOL_DENSITY
     return ethanol * CO2_OF_ETHANOL
 
 
 def lifted(assessment: Assessment) -> list[tuple[str, float]]:
     """Return what is heavier than one person may lift: its name, and its mass in kg."""
     case = assessment.case
-    grist = nominal(case.grist)
-    full = case.volume * 1.05
+    # The malt of a shared wort is lifted where it is brewed.
+    grist = nominal(case.grist) if assessment.record.wort_from is None else 0.0
+    full = case.kept_volume * 1.05
     weights = []
     if grist >= MOST_LIFTED:
         weights.append(("malt in all", grist))

@@ -226,7 +226,7 @@ def _hold_point(assessment: Assessment, units: Units) -> HoldPoint:
     """Return the hold point before what the beer is packed in is sealed."""
     rated = rating_text(assessment.case.container, units)
     # A bottle has no plate.
-    plate = {"bottle": "ask its maker"}.get(str(assessment.record.plan.packaging.into), "read the plate")
+    plate = "ask its maker" if assessment.case.packed_into == "bottle" else "read the plate"
     unknown = f"Rating unknown: {plate} {WRITE}{NARROW}{units.label('pressure')}"
     rating = f"Rating {rated}, as on its own plate" if rated else unknown
     steady = "Two steady readings, written above"

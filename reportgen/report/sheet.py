@@ -84,11 +84,9 @@ def brew_day_sheet(
     counter = Counter()
     weigh_groups(assessment, counter)
     sheet = _Sheet(assessment, sheet_units(assessment), counter, marks_of(own), own)
-    steps = (
-        *((_mash(sheet), _run_off(sheet)) if assessment.case.is_mashed else (_dissolve(sheet),)),
-        _boil(sheet),
-        _pitch(sheet),
-    )
+    case, brewed_here = assessment.case, assessment.record.wort_from is None
+    first = (_mash, _run_off) if case.is_mashed else (_dissolve,)
+    steps = tuple(make(sheet) for make in ((*first, _boil, _pitch) if brewed_here else (_pitch,)))
     return SheetView(
         identity=identity_of(assessment, TITLE, paper, copy),
         before=BEFORE,
@@ -110,9 +108,10 @@ def tables_of_day(
     """Return the what-to-do tables that stand on the sheet, in the order of their marks."""
     if tables is None:
         tables = tables_of(assessment, "brew_day")
+    stages = BREW_STAGES if assessment.record.wort_from is None else (Stage.PITCH,)
     return [
         t for t in tables
-        if FIGURES[t.figure].stage in BREW_STAGES and applies(FIGURES[t.figure], assessment)
+        if FIGURES[t.figure].stage in stages and applies(FIGURES[t.figure], assessment)
     ]
 
 

@@ -82,7 +82,7 @@ class WeighOutView(Struct, frozen=True):
     liquor_in_all: str
     liquor: tuple[LiquorLine, ...]
     heat: tuple[Caution, ...]
-    hold_point: HoldPoint
+    hold_point: HoldPoint | None
     signatures: tuple[Signature, ...]
 
 
@@ -102,7 +102,7 @@ def weigh_out_sheet(assessment: Assessment, paper: str, copy: int = 1) -> WeighO
         liquor_in_all=in_all,
         liquor=liquor,
         heat=cautions_of(assessment, "heat"),
-        hold_point=_before_heat(assessment),
+        hold_point=_before_heat(assessment) if assessment.record.wort_from is None else None,
         signatures=(Signature("Weigher", "lots written down"),),
     )
 
@@ -126,9 +126,10 @@ def _expected(assessment: Assessment, key: str) -> str:
 def _facts(assessment: Assessment) -> tuple[Labelled, ...]:
     plan = assessment.record.plan
     units = sheet_units(assessment)
-    yeast = assessment.stock.yeasts[plan.pitch.yeast]
+    yeast, wort = assessment.stock.yeasts[plan.pitch.yeast], assessment.record.wort_from
     return (
-        Labelled("Into the fermenter", units.text(plan.fermenter_volume.value, "volume", 1)),
+        Labelled("Into the fermenter", units.text(assessment.case.kept_volume, "volume", 1)),
+        *((Labelled("Wort brewed and weighed out with", str(wort.batch)),) if wort else ()),
         *((Labelled("Planned for", str(plan.brew_on)),) if plan.brew_on is not None else ()),
         Labelled("Kit", str(plan.kit).replace("_", " ")),
         Labelled("Yeast", str(yeast.name or plan.pitch.yeast.replace("_", " "))),
@@ -179,6 +180,8 @@ def _instruments(assessment: Assessment) -> tuple[InstrumentLine, ...]:
 
 def _liquor(assessment: Assessment) -> tuple[str, tuple[LiquorLine, ...]]:
     """Return the liquor to heat in all, and for each vessel how hot and how long it takes."""
+    if assessment.record.wort_from is not None:
+        return "", ()
     units, power = sheet_units(assessment), assessment.kit.kettle.power
     wanted = liquor_to_heat(assessment.case, assessment.planned, power.value if power else None)
     lines = []
@@ -268,21 +271,31 @@ def _row(
     )
 
 
+SUGAR = "Malt extract and sugar"
+
+
 def weigh_groups(assessment: Assessment, counter: Counter) -> tuple[WeighGroup, ...]:
-    """Return all that is weighed or measured out, by groups, with numbers from a counter."""
+    """Return all that is weighed or measured out, by groups, with numbers from a counter.
+
+    Of a wort that is brewed with another batch only what goes into the own fermenter.
+    """
     plan, stock = assessment.record.plan, assessment.stock
     units = sheet_units(assessment)
     weigh = partial(_weighed, assessment, counter)
+    is_own = assessment.record.wort_from is None
     grist = [
         weigh(name_of(stock.malts, g.malt), "", g.amount, str(g.lot or ""), False, units)
-        for g in plan.grist
+        for g in (plan.grist if is_own else ())
     ]
     grist += [
         weigh(
             name_of(stock.sugars, s.sugar), _sugar_use(s), s.amount, str(s.lot or ""), False, units
         )
         for s in plan.sugars
+        if is_own or s.to == "fermenter"
     ]
+    if not is_own:
+        return (WeighGroup(SUGAR, tuple(grist)),) if grist else ()
     treatment = [
         weigh(
             name_of({}, s.salt), _liquor_use(s.to), s.amount, "", True, salt_units(s.amount, units)
@@ -297,7 +310,7 @@ def weigh_groups(assessment: Assessment, counter: Counter) -> tuple[WeighGroup, 
         for a in plan.liquor.acids
     ]
     title = "Grist and sugar" if plan.sugars else "Grist"
-    groups = [WeighGroup(title if plan.grist else "Malt extract and sugar", tuple(grist))]
+    groups = [WeighGroup(title if plan.grist else SUGAR, tuple(grist))]
     if treatment:
         cautions = cautions_of(assessment, "treat")
         twice = bool(cautions) and not is_alone(assessment)

@@ -165,7 +165,11 @@ def _weighed(assessment: Assessment) -> tuple[list[Field], dict[int, str]]:
 
     The order is that of the rows of the weigh-out sheet.
     """
-    planned = [item for item in assessment.record.plan.ingredients if not item.later]
+    is_own = assessment.record.wort_from is None
+    planned = [
+        item for item in assessment.record.plan.ingredients
+        if not item.later and (is_own or item.of_fermenter)
+    ]
     system = assessment.brewery.system
     scales = [n for n, i in assessment.brewery.instruments.items() if i.reads == "scale"]
     groups = weigh_groups(assessment, Counter())

@@ -54,6 +54,10 @@ def _example(figure: Figure) -> str:
     return str(slot.said.examples[0])
 
 
+WORT_STAGES = (Stage.LIQUOR, Stage.MASH, Stage.RUN_OFF, Stage.BOIL)
+"""What is read where the wort is brewed."""
+
+
 def missing(record: Record) -> list[Figure]:
     """Return the figures that have no reading yet, in the order of the work."""
     return [f for f in READ if reading_at(record, f) is None and _is_wanted(f, record)]
@@ -65,6 +69,8 @@ def _is_wanted(figure: Figure, record: Record) -> bool:
     if figure.into and plan.packaging.into not in figure.into:
         return False
     if not plan.grist and figure.stage in (Stage.LIQUOR, Stage.MASH):
+        return False
+    if record.wort_from is not None and figure.stage in WORT_STAGES:
         return False
     by_itself = {
         "priming_sugar": packed is None or packed.sugar_each is None,

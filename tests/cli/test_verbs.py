@@ -210,7 +210,8 @@ def test_blanks_ask_for_no_ph_without_a_meter(archive: Path) -> None:
     house = archive / "brewery.yaml"
     lines = house.read_text(encoding="utf-8").splitlines(keepends=True)
     house.write_text("".join(line for line in lines if "ph_meter" not in line), encoding="utf-8")
-    assert "_ph:" not in inside("blanks", "2026/2026-01.yaml", cwd=archive).stdout.replace("rinse_ph:", "")
+    said = inside("blanks", "2026/2026-01.yaml", cwd=archive).stdout
+    assert "_ph:" not in said.replace("rinse_ph:", "")
 
 
 def test_blanks_ask_which_sheet_was_used_once_there_is_a_brew_day(archive: Path) -> None:

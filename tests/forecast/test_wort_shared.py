@@ -6,13 +6,18 @@ import shutil
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.checks.base import run_checks
+from reportgen.forecast.figures import Stage
 from reportgen.loading import load_archive
 from reportgen.report.batch_record import batch_record
+from reportgen.report.sheet import brew_day_sheet
+from reportgen.report.weigh_out import weigh_out_sheet
 from reportgen.science.number import nominal
 from reportgen.store.takings import takings_of
+from reportgen.verbs.blanks import missing
 from reportgen.verbs.proposed_blanks import cause_lines
 
 EXAMPLE = Path(__file__).parents[1] / "example"
@@ -70,6 +75,20 @@ def test_both_beers_follow_from_the_one_brew_day(tmp_path: Path) -> None:
     assert "original_gravity" not in second.now.readings
     assert nominal(second.now["pitch_temperature"]) == 17
     assert [str(w.item) for w in second.record.brew_day.weighed] == ["pale"]
+
+
+def test_sheets_and_checks_of_each_have_its_own_share(tmp_path: Path) -> None:
+    first, second, _ = both(tmp_path / "a", day="", other=OTHER.partition("brew_day")[0])
+    assert second is not None
+    assert (first.case.kept_volume, second.case.kept_volume) == (21, 19)
+    # 40 L of wort, of which 19 L go elsewhere, fit a fermenter of 24 L.
+    full = {f.rule for f in run_checks(replace(first, case=replace(first.case, fermenter_brim=24.0)))}
+    assert "fermenter-overfull" not in full
+    # Nothing that is brewed with the first is weighed, heated or read once more.
+    view, weighing = brew_day_sheet(second, "A4"), weigh_out_sheet(second, "A4")
+    assert [step.title for step in view.steps] == ["Cool and pitch"]
+    assert (weighing.groups, weighing.liquor, weighing.hold_point) == ((), (), None)
+    assert {f.stage for f in missing(second.record)} == {Stage.PITCH, Stage.FERMENT, Stage.PACK}
 
 
 def test_what_is_spilt_after_the_boil_is_gone_beside_what_others_get(tmp_path: Path) -> None:
