@@ -25,7 +25,8 @@ manual page, in a fixed shape::
     EACH_FILLING = True  # looks at each kind of container that the beer went into
     UNTIL = Stage.FERMENT  # where the fix is done to the batch: until when it can be
     OF_NAME = True  # what it says of a name is told once for all records
-    GIVES_WAY = True  # to a check that says of the same reading that it cannot be
+    GIVES_WAY = True  # to a check that says of the same reading that it cannot be, or is off
+    FIGURE = "mash_ph"  # the figure that it says is off: told once, answered by its deviation
 
     def check(batch: Assessment) -> Remarks: ...
 
@@ -57,7 +58,7 @@ from msgspec.structs import replace
 import reportgen.checks
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.causes import is_closed, shows_in
-from reportgen.assessment.departures import cause_severity
+from reportgen.assessment.departures import cause_severity, giver_of
 from reportgen.checks.inputs import place_of
 from reportgen.checks.when import is_over
 from reportgen.docstring_page import TEXT, one_line, read_sections
@@ -320,12 +321,13 @@ def run_checks(batch: Assessment) -> list[Finding]:
                 if said is not None:
                     fix = check.fix_for(batch)
                     findings.append(check.finding(said, start, batch.archive, fix))
-    return sorted(_with_its_contradiction(findings))
+    return sorted(_told_once(findings))
 
 
-def _with_its_contradiction(findings: list[Finding]) -> list[Finding]:
-    """Leave one finding of a reading off plan that another reading is against: as heavy as both.
+def _told_once(findings: list[Finding]) -> list[Finding]:
+    """Leave one finding of a reading off plan of which another check says more: as heavy as both.
 
+    That is one which says that another reading is against it, or that it is off (``FIGURE``).
     Whether it is true comes before what is to be written of it.
     """
     checks = all_checks()
@@ -334,12 +336,16 @@ def _with_its_contradiction(findings: list[Finding]) -> list[Finding]:
         if f.rule in checks and getattr(checks[f.rule].module, "GIVES_WAY", False)
     }
     against = checks["mistyped"].module.CONTRADICTIONS if off else ()
-    first = {f.position: f for f in reversed(findings) if f.rule in against and f.position in off}
+    first = {
+        f.position: f for f in reversed(findings)
+        if f.position in off and (f.rule in against or _says_off(checks.get(f.rule)))
+    }
     left = []
     for f in findings:
         if first.get(f.position) is f:
             heaviest = max(f.severity, off[f.position].severity)
-            f = replace(f, severity=heaviest, remedy=f"{f.remedy}; if it is true, {WRITE}")
+            whether = "if it is true, " if f.rule in against else ""
+            f = replace(f, severity=heaviest, remedy=f"{f.remedy}; {whether}{WRITE}")
         elif f is off.get(f.position) and f.position in first:
             continue
         left.append(f)
@@ -349,13 +355,24 @@ def _with_its_contradiction(findings: list[Finding]) -> list[Finding]:
 WRITE = "say in the review what happened"
 
 
+def _says_off(check: Check | None) -> bool:
+    return check is not None and hasattr(check.module, "FIGURE")
+
+
 def _is_answered(finding: Finding, batch: Assessment) -> bool:
     """Whether a closed deviation of the review names the check of a finding, or its figure.
 
     It is closed by what is needed of a deviation as heavy as the finding. The figure is that of a
-    check which only says that one is off (``FIGURE``); it answers for what was read.
+    check which only says that one is off (``FIGURE``); it answers for what was read. What was read
+    of the wort of another batch has its review there.
     """
-    review = batch.record.review
+    giver = giver_of(batch.archive, batch.record)
+    theirs = giver.position if giver is not None else None
+    is_theirs = theirs is not None and theirs.file == finding.position.file
+    record = giver if giver is not None and is_theirs else batch.record
+    if is_theirs and finding.rule in [str(silent.check) for silent in record.silenced]:
+        return True
+    review = record.review
     if review is None or finding.severity >= Severity.CRITICAL:
         return False
     check = all_checks().get(finding.rule)

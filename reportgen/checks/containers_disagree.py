@@ -36,15 +36,19 @@ def check(batch: Assessment) -> Remarks:
     """Compare containers and volume."""
     packed = batch.record.packaging
     actual = batch.actuals.get("packaged_volume")
-    if packed is not None and packed.containers is not None:
-        over = packed.filled[round(packed.containers.value) :]
+    every: tuple[Packaging | AlsoPacked, ...] = (packed, *packed.also) if packed else ()
+    counts = [part.containers.value for part in every if part.containers is not None]
+    # The list is of containers of all kinds.
+    if packed is not None and every and len(counts) == len(every):
+        most = round(sum(counts))
+        over = packed.filled[most:]
         if over:
+            counted = "`containers` is" if len(every) == 1 else "`containers` in all are"
             yield Remark(
                 over[0].number.position,
-                f"{len(packed.filled)} containers are listed, `containers` is {packed.containers.text}",
-                f"{packed.containers.text} of them",
+                f"{len(packed.filled)} containers are listed, {counted} {most}",
+                f"{most} of them",
             )
-    every: tuple[Packaging | AlsoPacked, ...] = (packed, *packed.also) if packed else ()
     for part in every:
         count, rejects = part.containers, part.rejects
         if count is not None and rejects is not None and rejects.value > count.value:

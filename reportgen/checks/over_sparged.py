@@ -21,6 +21,7 @@ GROUP = Group.RUN_OFF
 SEVERITY = Severity.NOTE
 ALSO = {Severity.MINOR: "read below 1.0050"}
 UNTIL = Stage.RUN_OFF
+FIGURE = "last_runnings_gravity"
 
 
 def check(batch: Assessment) -> Remarks:

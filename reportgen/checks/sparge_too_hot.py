@@ -18,6 +18,7 @@ GROUP = Group.RUN_OFF
 SEVERITY = Severity.NOTE
 ALSO = {Severity.MINOR: "above 80 °C"}
 UNTIL = Stage.RUN_OFF
+FIGURE = "sparge_temperature"
 
 
 def check(batch: Assessment) -> Remarks:

@@ -19,6 +19,7 @@ from reportgen.checks.quantities import as_read
 GROUP = Group.RUN_OFF
 SEVERITY = Severity.MINOR
 UNTIL = Stage.RUN_OFF
+FIGURE = "sparge_ph"
 
 LOWEST = 4.5
 

@@ -649,7 +649,7 @@ def _text_cut(key: Scalar, node: Mapping) -> str | None:
             if len(pieces) > 1:
                 return ""
             behind = node.entries[at + 1 :]
-            cut = [k.text for k, _ in itertools.takewhile(lambda entry: _is_blank(entry[1]), behind)]
+            cut = [k.text for k, _ in itertools.takewhile(lambda e: _is_blank(e[1]), behind)]
             return f'{owner.text}: "{", ".join([value.text, *cut])}"'
         pieces.append(owner.text)
     return None

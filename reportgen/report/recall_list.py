@@ -34,12 +34,8 @@ def lead_of(register: Register, links: Links, name: str, traces: Sequence[Trace]
     containers = sum(len(batch.sent) for batch in batches)
     out = sum(not s.back_on and not s.is_empty for batch in batches for s in batch.sent)
     reached = dict.fromkeys(batch for entry in traces for batch in batches_of(links, entry))
-    taken = [ties.store for name in sorted(reached) if (ties := register.ties.get(name))]
-    packed = {entry.batch: entry for entry in taken if entry is not None and entry.is_packed}
-    lost = [
-        f"{name} ({amount_in(entry.unwritten, 'volume', system)})" for name, entry in packed.items()
-        if entry.unwritten > SPILT * entry.litres
-    ]
+    packed = packed_of(register, reached)
+    lost = [nobody_wrote_down(entry, system) for entry in packed.values() if is_unlisted(entry)]
     silent = [name for name in sorted(reached) if name in register.ties and name not in packed]
     lead = f"{name} is in {', '.join(sorted(reached)) or 'no batch'}. "
     lead += f"{plural(containers, 'container')}, {out} of them neither back nor empty."
@@ -52,6 +48,22 @@ def lead_of(register: Register, links: Links, name: str, traces: Sequence[Trace]
     if wrong := in_error(register.findings):
         lead += f" Not read in full, so what it has may be missing: {', '.join(wrong)}."
     return lead
+
+
+def packed_of(register: Register, reached: Iterable[str]) -> dict[str, BatchTakings]:
+    """Return those of some batches that are packaged, by their ids."""
+    taken = [ties.store for name in sorted(reached) if (ties := register.ties.get(name))]
+    return {entry.batch: entry for entry in taken if entry is not None and entry.is_packed}
+
+
+def is_unlisted(entry: BatchTakings) -> bool:
+    """Whether a batch has beer in containers that are not written down."""
+    return entry.unwritten > SPILT * entry.litres
+
+
+def nobody_wrote_down(entry: BatchTakings, system: str) -> str:
+    """Return a batch and how much of it is in containers that are not written down."""
+    return f"{entry.batch} ({amount_in(entry.unwritten, 'volume', system)})"
 
 
 def where_words(sent: Sent) -> str:

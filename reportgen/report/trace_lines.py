@@ -5,13 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from reportgen.archive.links import Links, YeastLink
-from reportgen.archive.reached import MOST_REVISIONS, reached_by, revisions_of_batch
+from reportgen.archive.reached import (
+    MOST_REVISIONS,
+    batches_of,
+    reached_by,
+    revisions_of_batch,
+)
 from reportgen.archive.read_with import ReadWith
 from reportgen.archive.register import Register
 from reportgen.archive.ties import LotInBatch
 from reportgen.archive.trace import BatchTrace, ItemTrace, LotTrace, Trace
 from reportgen.record.printed import generation_words
-from reportgen.report.recall_list import went_lines
+from reportgen.report.recall_list import is_unlisted, nobody_wrote_down, packed_of, went_lines
 from reportgen.report.text_table import wrapped
 
 
@@ -50,12 +55,16 @@ def lines(register: Register, links: Links, traced: Trace) -> Iterator[str]:
     else:
         yield from _item_lines(register, links, traced)
     sent = reached_by(register, links, [traced])
-    if sent:
+    packed = packed_of(register, dict.fromkeys(batches_of(links, traced))).values()
+    lost = [entry for entry in packed if is_unlisted(entry)]
+    if sent or lost:
         system = register.brewery.system if register.brewery else "metric"
         yield ""
         yield "Containers, and where they went (names are personal data)"
         for line in went_lines(sent, system):
             yield from wrapped(line)
+        for entry in lost:
+            yield f"  {nobody_wrote_down(entry, system)}: in containers that nobody wrote down"
     if traced.problems:
         yield ""
         yield "Missing or wrong"

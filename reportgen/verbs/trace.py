@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import datetime
 import json
 import re
 from collections.abc import Sequence
@@ -91,7 +92,11 @@ def _recall(
     if brewery is None:
         raise Unread(register)
     batches = reached_by(register, links, traces)
-    day = register.store.last_day
+    sent = [to for batch in batches for to in batch.sent]
+    every = [day for to in sent for day in (to.went_on, to.back_on) if day]
+    known = register.store.last_day
+    days = [*map(datetime.date.fromisoformat, every), *([known] if known is not None else [])]
+    day = max(days, default=None)
     view = view_of(
         brewery, f"Recall {name}", lead_of(register, links, name, traces),
         (recall_table(batches, brewery.system),), PRIVATE,

@@ -219,6 +219,17 @@ def test_a_recall_list_stays_in_its_folder(tmp_path: Path, lot: str, file: str) 
     assert not [path for path in tmp_path.rglob("*.pdf") if path.name != file]
 
 
+def test_beer_in_containers_that_nobody_wrote_down_is_told(tmp_path: Path) -> None:
+    day = "{date: 2026-02-10, weighed: [{item: pale, amount: 7 kg, lot: M-1}]}"
+    packed = "{date: 2026-02-20, packaged_volume: 38 L, containers: 2, container_size: 19 L%s}"
+    one = ", filled: [{number: K-1, volume: 19 L, went_on: 2026-03-08}]"
+    for name, listed, lost in (("a", "", "38.00 L"), ("b", one, "19.00 L")):
+        batch = {"2026-01": f"brew_day: {day}\npackaging: {packed % listed}"}
+        folder = house(tmp_path / name, batch, stock=LOTS)
+        said = inside("trace", "M-1", cwd=folder).stdout
+        assert f"2026-01 ({lost}): in containers that nobody wrote down" in said
+
+
 def test_one_number_of_two_items_is_traced_for_both(tmp_path: Path) -> None:
     register = registered(loaded(with_lots(tmp_path)))
     found = trace(register, links_of(register), "M-1")

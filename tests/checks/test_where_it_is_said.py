@@ -104,6 +104,7 @@ def test_a_closed_deviation_answers_the_findings_it_names(
 @pytest.mark.parametrize(
     ("reading", "wrong", "rule"),
     [("mash_ph:\n      read: 5.46", "mash_ph:\n      read: 4.99", "mash-ph-off"),
+     ("sparge_temperature: 75.0 C", "sparge_temperature: 84 C", "sparge-too-hot"),
      ("pitch_temperature: 18.4 C", "pitch_temperature: 29 C", "pitching-warm")],
 )  # fmt: skip
 def test_a_closed_deviation_answers_that_its_figure_is_off(
@@ -115,6 +116,8 @@ def test_a_closed_deviation_answers_that_its_figure_is_off(
     other = ("review:\n", f"review:\n  deviations:\n    - {closed.replace(figure, 'wort_ph')}\n")
     assert rule in _rules((reading, wrong)) and rule in _rules((reading, wrong), other)
     assert rule not in _rules((reading, wrong), review)
+    # That it is off the plan as well is one thing with it.
+    assert "off-plan-without-review" not in _rules((reading, wrong))
 
 
 @pytest.mark.parametrize(

@@ -217,6 +217,16 @@ def test_what_went_wrong_with_the_wort_is_written_where_it_was_brewed(
     assert said.status.endswith("in 2026-01") if review else "in 2026-01" in said.what
 
 
+def test_a_cause_closed_where_the_wort_was_brewed_answers_for_both(tmp_path: Path) -> None:
+    day = DAY.replace("  boil:", "  mash: {mash_ph: 5.95}\n  boil:")
+    closed = "review: {deviations: [{figure: mash_ph, what: no acid, cause: forgotten}]}\n"
+    for name, review, is_told in (("a", "", True), ("b", closed, False)):
+        first, second, _ = both(tmp_path / name, day=day + review)
+        assert second is not None
+        told = {f.rule for batch in (first, second) for f in run_checks(batch)}
+        assert ("mash-ph-off" in told) is is_told
+
+
 def test_what_one_of_the_beers_was_given_stands_beside_what_the_wort_was(tmp_path: Path) -> None:
     """A list of its own does not do away with what was added on the one brew day."""
     sugar = "  added: [{what: white_sugar, amount: 400 g, to: kettle, at: 12:20}]\n"
