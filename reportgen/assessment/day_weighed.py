@@ -7,6 +7,7 @@ no source.
 from __future__ import annotations
 
 import datetime
+import functools
 import itertools
 import math
 from collections.abc import Iterable, Sequence
@@ -136,29 +137,46 @@ def weighed_facts(record: Record, brewery: Brewery, stock: Stock) -> list[DayFac
         # A day that has only begun may still be written down.
         return []
     counted: dict[str, int] = {}
-    facts = []
+    by_place: dict[tuple[object, ...], DayFact] = {}
     for match in weighed_matches(record):
         entry = match.entry
         name = str(entry.item)
         number = counted.get(name, 0)
         counted[name] = number + 1
-        facts.append(
-            DayFact(
-                f"weighed:{name}:{number}",
-                _weighed_for(name, stock),
-                f"{name.replace('_', ' ')} weighed",
-                entry.amount.value,
-                moment(record, entry.at or entry.amount.at),
-                entry.at is not None,
-                _weighing(match, record, brewery, stock) if match.shares else None,
-            )
+        fact = DayFact(
+            f"weighed:{name}:{number}",
+            _weighed_for(name, stock),
+            f"{name.replace('_', ' ')} weighed",
+            entry.amount.value,
+            moment(record, entry.at or entry.amount.at),
+            entry.at is not None,
+            _weighing(match, record, brewery, stock) if match.shares else None,
         )
+        # Parts of one addition are one fact: a part by itself would be an addition far too small.
+        place = (name, match.shares) if match.shares else (name, number)
+        by_place[place] = _together(by_place[place], fact) if place in by_place else fact
+    facts = [*by_place.values()]
     facts.append(
         DayFact(
             "not weighed", Stage.BOIL, "Not written as weighed", None, None, False, _less_known()
         )
     )
     return facts
+
+
+def _together(first: DayFact, second: DayFact) -> DayFact:
+    """Return the fact that one addition was weighed in two parts."""
+    changes = [fact.change for fact in (first, second) if fact.change is not None]
+    amounts = [fact.amount for fact in (first, second) if fact.amount is not None]
+    largest = max(amounts, key=lambda amount: amount.value, default=None)
+
+    def change(case: Case) -> Case:
+        return functools.reduce(lambda so_far, part: part(so_far), changes, case)
+
+    if largest is not None and len(amounts) > 1:
+        text, value = (" + ".join(a.text for a in amounts), sum(a.value for a in amounts))
+        largest = replace(largest, text=text, value=value)
+    return replace(first, amount=largest, change=change)
 
 
 def planned_amounts(plan: Plan) -> dict[str, list[tuple[float, bool]]]:

@@ -141,6 +141,11 @@ def test_a_bag_weighed_in_two_parts_counts_as_one(folder: Path) -> None:
         folder, "  weighed: [{item: pale, amount: 4.5 kg}, {item: pale, amount: 2.5 kg}]"
     )
     assert value(parts, "original_gravity") == pytest.approx(value(whole, "original_gravity"))
+    # Neither part moved anything by itself: what deviates does not follow from one of them.
+    weighed = [fact for fact in parts.facts if fact.key.startswith("weighed")]
+    assert [fact.amount.text for fact in weighed if fact.amount] == ["4.5 kg + 2.5 kg"]
+    steps = replay(as_it_would_have_been(parts.case, parts.planned), parts.facts, {})
+    assert all(abs(moved.size) < 1e-6 for _, moved in steps.of("original_gravity"))
 
 
 @pytest.mark.parametrize(
