@@ -219,12 +219,14 @@ def _of_containers(
     root: Path, listing: Listing, files: Collection[str], takings: Collection[BatchTakings],
     given: Mapping[str, bytes],
 ) -> list[Finding]:
-    """Return what is said in some files of the containers that they fill, out with others perhaps.
+    """Return what is said in some files of the containers that they fill, out with others perhaps,
+    and of the codes on their glasses.
 
     It is all that the store says of a batch that is brewed. Of the others those are read that
-    mention one of the containers, not the whole archive.
+    mention one of them, not the whole archive.
     """
     numbers = {sent.number for taken in takings for sent in taken.sent}
+    numbers |= {glass.code for taken in takings for glass in taken.glasses}
     if not numbers:
         return []
     only = {*mentioning(root, listing.names, numbers), *files}

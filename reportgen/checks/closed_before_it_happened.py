@@ -1,7 +1,8 @@
-"""A deviation was closed before the brew day.
+"""Something was decided before it happened.
 
-The day of closing cannot be before the batch was brewed. The year is the usual slip at the turn of
-the year.
+A deviation cannot be closed before the day of what it is about, nor a beer released before it was
+packed, nor a reading corrected before it was read. The year is the usual slip at the turn of the
+year.
 
 Fix: correct the date
 Source: order of time
@@ -13,23 +14,50 @@ Fails:
     review: {deviations: [{figure: kettle_volume, what: short, closed_on: 2025-04-01}]}
 """
 
+from collections.abc import Iterator
+
+from reportgen.assessment.causes import shows_in
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.when import is_brewed_last
+from reportgen.forecast.figures import FIGURES
+from reportgen.record.each_value import values_in
+from reportgen.record.model.batch import Record
+from reportgen.record.values import Day, Reading
 
 GROUP = Group.DEVIATIONS
 SEVERITY = Severity.MINOR
 
 
 def check(batch: Assessment) -> Remarks:
-    """Compare the days of closing with the brew day."""
-    day, review = batch.record.brew_day, batch.record.review
-    if day is None or review is None or is_brewed_last(batch.record):
+    """Compare the days of closing, deciding and correcting with what they are about."""
+    record = batch.record
+    if record.brew_day is None or is_brewed_last(record):
         return
-    days = [deviation.closed_on for deviation in review.deviations] + [review.decided_on]
-    for closed in days:
-        if closed is not None and closed.date < day.date.date:
+    for decided, days in _decided(record):
+        last = max(days, key=lambda day: day[1].date)
+        if decided is not None and decided.date < last[1].date:
             yield Remark(
-                closed.position,
-                f"{closed} is before the brew day {day.date}",
-                f"{day.date} or later",
+                decided.position, f"{decided} is before {last[0]} {last[1]}", f"{last[1]} or later"
             )
+
+
+_Days = list[tuple[str, Day]]
+
+
+def _decided(record: Record) -> Iterator[tuple[Day | None, _Days]]:
+    """Yield each day on which something was decided, with the days of what it is about."""
+    assert record.brew_day is not None
+    brewed, packed = ("the brew day", record.brew_day.date), record.packaging
+    packing = [("packaging", packed.date)] if packed is not None else []
+    review = record.review
+    for cause in review.deviations if review is not None else ():
+        paths = (FIGURES[key].path for key in shows_in(cause) if key in FIGURES)
+        about = packing if any(path[:1] == ("packaging",) for path in paths) else []
+        yield cause.closed_on, [brewed, *about]
+    if review is not None:
+        goes_out = str(review.disposition or "") in ("release", "regrade")
+        yield review.decided_on, [brewed, *(packing if goes_out else [])]
+    for section, about in ((record.brew_day, []), (record.packaging, packing)):
+        for reading in values_in(section) if section is not None else ():
+            if isinstance(reading, Reading):
+                yield reading.amended_on, [brewed, *about]

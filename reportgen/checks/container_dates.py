@@ -1,7 +1,7 @@
 """A container came back before it went, or went before it was filled.
 
 The days it was put on gas, left and came back say how long the beer stood warm, and whom to ask when
-something is wrong with it.
+something is wrong with it. One that came back has gone.
 
 Fix: correct the day that is wrong
 Source: order of time
@@ -25,6 +25,7 @@ from reportgen.record.values import Moment
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.MINOR
+ALSO = {Severity.NOTE: "it came back, and when it went is not written"}
 
 BEFORE = datetime.timedelta(days=14)
 """By which some of the containers may be filled before the day that is given for packaging."""
@@ -52,6 +53,12 @@ def check(batch: Assessment) -> Remarks:
                     f" `{earlier}` {before}",
                     f"{before} or later",
                 )
+        if container.back_on is not None and container.went_on is None:
+            yield Remark(
+                container.back_on.position,
+                f"container {container.number} came back on {container.back_on}; when it went is not"
+                " written", "`went_on`", "write `went_on`, or delete `back_on`", Severity.NOTE,
+            )
         if isinstance(container.at, Moment) and container.at.at.date() < packed.date.date - BEFORE:
             yield Remark(
                 container.at.position,

@@ -2,7 +2,8 @@
 
 Two entries with the same thing, amount, place and minute are one entry that was typed twice, and so
 are two of the log with the same minute and readings. What was weighed or added counts double; so do
-two lines of marks by one assessor. A person is named once among those who brewed or tasted.
+two lines of marks by one assessor. A person is named once among those who brewed or tasted, and a
+code stands on one glass of an evening.
 
 Fix: delete one of the two, or correct its time
 Source: the record itself
@@ -25,7 +26,10 @@ from collections.abc import Iterator
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.record.finding import Position
 from reportgen.record.values import Reading
+from reportgen.store.balance import Store
+from reportgen.store.takings import Glass
 
+NAME = "written-twice"
 GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
 
@@ -58,6 +62,20 @@ def check(batch: Assessment) -> Remarks:
                     marks.by.position, f"marks by {marks.by} are also in line {first.line}",
                     "one line of marks by each", "correct the initials, or delete one of the two",
                 )  # fmt: skip
+
+
+def check_store(store: Store, system: str) -> Remarks:
+    """Look for a code that stands on two glasses of one evening."""
+    first: dict[tuple[str, str], tuple[str, Glass]] = {}
+    for batch in store.batches:
+        for glass in batch.glasses:
+            other, earlier = first.setdefault((glass.day, glass.code), (batch.batch, glass))
+            if earlier is not glass and NAME not in batch.silenced:
+                yield Remark(
+                    glass.position,
+                    f"code {glass.code} of {glass.day} is also on a glass of {other}",
+                    "another code for each glass of an evening", "compare with the tasting sheets",
+                )
 
 
 def twice_weighed(batch: Assessment) -> frozenset[str]:

@@ -82,16 +82,18 @@ def listing_of(root: Path, given: Mapping[str, bytes] | None = None) -> Listing:
 
 
 def mentioning(root: Path, names: Collection[str], words: Collection[str]) -> list[str]:
-    """Return the names of the record files in which one of some words may stand.
+    """Return the names of the record files in which one of some words may stand, however written.
 
     A file with a backslash may write any of them otherwise, and so counts.
     """
-    parts = [[p.encode() for p in re.split(r"[\s']+", word)] for word in words]
+    parts = ([re.escape(p) for p in re.split(r"[\s'_-]+", word)] for word in words)
+    any_of = "|".join(r"[\s'_-]*".join(word) for word in parts)
+    wanted = re.compile(rf"(?<!\w)(?:{any_of})(?!\w)".encode(), re.IGNORECASE)
     inside = root.resolve()
     files = []
     for name in names:
         data = _bytes_of(root / name, inside)
-        if b"\\" in data or any(all(part in data for part in word) for word in parts):
+        if b"\\" in data or wanted.search(data):
             files.append(name)
     return files
 

@@ -61,6 +61,19 @@ class Sent(Struct, frozen=True):
         return None if self.place is None else Position(*self.place)
 
 
+class Glass(Struct, frozen=True):
+    """A glass with a blind code, of one evening of tasting."""
+
+    day: str
+    code: str
+    place: Place | None = None
+
+    @property
+    def position(self) -> Position | None:
+        """Where the code stands."""
+        return None if self.place is None else Position(*self.place)
+
+
 class BatchTakings(Struct, frozen=True):
     """What a batch takes, and where it went.
 
@@ -78,6 +91,7 @@ class BatchTakings(Struct, frozen=True):
     best_before: str
     takings: tuple[Taking, ...]
     sent: tuple[Sent, ...]
+    glasses: tuple[Glass, ...]
     silenced: tuple[str, ...]
     uncounted: tuple[str, ...]
     """What it takes that the store does not count, so that its price is not known."""
@@ -124,7 +138,7 @@ def takings_of(record: Record, stock: Stock) -> BatchTakings | None:
     return BatchTakings(
         str(record.batch), str(record.name), file,
         record.brewed_on, due.date if due is not None else None,
-        litres, packed, str(best) if best is not None else "", taken, sent,
+        litres, packed, str(best) if best is not None else "", taken, sent, tuple(_glasses(record)),
         tuple(str(s.check) for s in record.silenced),
         tuple(uncounted),
     )  # fmt: skip
@@ -214,20 +228,28 @@ def _taking(
     if where is not None and own is not None and like is not None and where.file != own.file:
         # An amount of the plan that this one starts from is told where that plan is named.
         where = like.position
-    place = None if where is None else (where.file, where.line, where.column, where.end_column)
-    return Taking(table, item, lot, amount.kind, amount.value, weighed, place)
+    return Taking(table, item, lot, amount.kind, amount.value, weighed, _place(where))
 
 
 def _sent(record: Record) -> Iterator[Sent]:
     for container in record.packaging.filled if record.packaging is not None else ():
-        where = container.number.position
         yield Sent(
             str(container.number), round(container.of.value) if container.of is not None else 1,
             container.volume.value if container.volume is not None else None,
             str(container.on_gas_since or ""), str(container.went_to or ""),
             str(container.went_on or ""), str(container.back_on or ""), container.empty == "yes",
-            None if where is None else (where.file, where.line, where.column, where.end_column),
+            _place(container.number.position),
         )  # fmt: skip
+
+
+def _glasses(record: Record) -> Iterator[Glass]:
+    for session in record.tasting:
+        if (code := session.blind_code) is not None:
+            yield Glass(str(session.date), str(code), _place(code.position))
+
+
+def _place(where: Position | None) -> Place | None:
+    return None if where is None else (where.file, where.line, where.column, where.end_column)
 
 
 def takings_data(takings: BatchTakings) -> list[object]:
@@ -243,13 +265,14 @@ def takings_data(takings: BatchTakings) -> list[object]:
              s.is_empty, s.place]
             for s in takings.sent
         ],
+        [[g.day, g.code, g.place] for g in takings.glasses],
         list(takings.silenced), list(takings.uncounted),
     ]  # fmt: skip
 
 
 def takings_from(data: list[object]) -> BatchTakings:
     """Return the takings written by :func:`takings_data`. TypeError or ValueError for others."""
-    batch, name, file, brewed, due, litres, packed, best, takings, sent, *names = data
+    batch, name, file, brewed, due, litres, packed, best, takings, sent, glasses, *names = data
 
     def day(text: object) -> datetime.date | None:
         return datetime.date.fromisoformat(str(text)) if text else None
@@ -262,5 +285,6 @@ def takings_from(data: list[object]) -> BatchTakings:
         bool(packed), str(best),
         tuple(Taking(*placed(t)) for t in takings),  # type: ignore[attr-defined,arg-type]
         tuple(Sent(*placed(s)) for s in sent),  # type: ignore[attr-defined,arg-type]
+        tuple(Glass(*placed(g)) for g in glasses),  # type: ignore[attr-defined,arg-type]
         *(tuple(map(str, some)) for some in names),  # type: ignore[call-overload]
     )  # fmt: skip
