@@ -214,12 +214,17 @@ def harvest_of(archive: Archive, record: Record) -> Harvest | None:
 
 
 def assess_by(
-    archive: Archive, batch: Batch, record: Record, brewery: Brewery, stock: Stock
+    archive: Archive, batch: Batch, record: Record, brewery: Brewery, stock: Stock,
+    before: Assessment | None = None,
 ) -> Assessment | None:
-    """Assess a record by a brewery and a stock; None when they do not have what it names."""
+    """Assess a record by a brewery and a stock; None when they do not have what it names.
+
+    ``before`` is of the same archive, with other readings: its forecast of the plan stands where
+    plan and house are the same.
+    """
     try:
         fillings = fillings_of(record, brewery)
-        assessment = _assess(archive, batch, record, brewery, stock, fillings)
+        assessment = _assess(archive, batch, record, brewery, stock, fillings, before=before)
         others = tuple(
             _assess(archive, batch, record, brewery, stock, fillings, own, assessment)
             for own in fillings[1:]
@@ -240,18 +245,22 @@ def assess_by(
 def _assess(
     archive: Archive, batch: Batch, whole: Record, brewery: Brewery, stock: Stock,
     fillings: tuple[Filling, ...], own: Filling | None = None, first: Assessment | None = None,
+    before: Assessment | None = None,
 ) -> Assessment:
     """Assess a record as packed in all of its containers, or in its ``own`` alone.
 
     ``first`` is the record by those under ``packaging``, of which the beer of others can be filled.
     """
     record = own.record if own is not None else whole
-    case = resolve(record, brewery, stock, harvest_of(archive, record))
-    if fillings:
-        this = own or fillings[0]
-        came = _brought(this, first, first.case, first.planned) if first is not None else None
-        case = replace(case, share=share_planned(this, came))
-    planned, problems = walk(case)
+    if before is not None and not fillings and _is_planned_alike(before, record, brewery, stock):
+        case, planned = before.case, before.planned
+    else:
+        case = resolve(record, brewery, stock, harvest_of(archive, record))
+        if fillings:
+            this = own or fillings[0]
+            came = _brought(this, first, first.case, first.planned) if first is not None else None
+            case = replace(case, share=share_planned(this, came))
+        planned, _ = walk(case)
     changes = changes_of(whole, brewery, stock)
     brewed = as_brewed(as_it_would_have_been(case, planned), changes) if changes else case
     actuals = actuals_of(record, brewery, brewed) | ({} if own is not None else analysed(record))
@@ -297,7 +306,7 @@ def _assess(
         results,
         departures,
         log,
-        _each_once(problems + later_problems, system),
+        _each_once(planned.problems + later_problems, system),
         filling=own,
     )
     if own is None:
@@ -305,6 +314,17 @@ def _assess(
     ours = {id(result) for result in made.own_packing}
     off = (d for d in departures if id(d.result) in ours)
     return replace(made, departures=tuple(replace(d, filling=own.number) for d in off))
+
+
+def _is_planned_alike(
+    before: Assessment, record: Record, brewery: Brewery, stock: Stock
+) -> bool:
+    """Whether a record of the same archive has the very plan and house of one assessed before."""
+    return (
+        before.filling is None and before.record.plan is record.plan
+        and before.record.wort_from is record.wort_from
+        and before.brewery is brewery and before.stock is stock
+    )  # fmt: skip
 
 
 def _parted(share: ContainerShare) -> DayFact:

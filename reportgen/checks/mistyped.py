@@ -21,12 +21,14 @@ from __future__ import annotations
 import datetime
 import itertools
 import math
+from collections import Counter
 from collections.abc import Collection, Iterator, Sequence
 from typing import NamedTuple
 
 from msgspec.structs import replace
 
 from reportgen.assessment.log import is_in_order, last_gravity
+from reportgen.checks import clock_backwards
 from reportgen.checks.base import Assessment, Group, Remark, Severity, Told
 from reportgen.checks.slip_undone import undone, warns_of_harm
 from reportgen.checks.weighed_differs import planned_items
@@ -35,6 +37,7 @@ from reportgen.record.digit_slips import in_other_units, misread, near, parted
 from reportgen.record.each_value import fields_in, with_value
 from reportgen.record.finding import Finding, Position
 from reportgen.record.kinds import KINDS, readable
+from reportgen.record.model.batch import Record
 from reportgen.record.units import Quantity
 from reportgen.record.values import Clock, Day, Moment, Reading
 from reportgen.science.method import OutOfRange
@@ -128,6 +131,8 @@ def check_findings(
             if tries <= 0:
                 break
             tries -= 1
+            if isinstance(old, Clock) and not _turns_forward(batch, [*changes, (old, new)], left):
+                continue
             gone = _gone_with(batch, [*changes, (old, new)], left, told)
             rules = {f.rule for f in gone}
             # Three checks that all speak of one number are as good as two contradictions.
@@ -349,6 +354,21 @@ def _other_days(old: Day | Moment) -> Iterator[Day | Moment]:
             yield Moment(at, f"{at:%Y-%m-%d %H:%M}", old.position)
 
 
+def _changed(record: Record, changes: Sequence[tuple[Typed, Typed]]) -> Record:
+    for old, new in changes:
+        record = with_value(record, old, new)
+    return record
+
+
+def _turns_forward(
+    batch: Assessment, changes: Sequence[tuple[Typed, Typed]], left: set[Finding]
+) -> bool:
+    """Whether fewer times run backwards with other ones: the record says so without a forecast."""
+    then = replace(batch, record=_changed(batch.record, changes))
+    backwards = Counter(f.position for f in left if f.rule == "clock-backwards")
+    return bool(backwards - Counter(said.position for said in clock_backwards.check(then)))
+
+
 def _gone_with(
     batch: Assessment, changes: Sequence[tuple[Typed, Typed]], left: set[Finding], told: Told
 ) -> set[Finding]:
@@ -356,10 +376,7 @@ def _gone_with(
 
     None either where one of them is critical. What warns of harm is told all the same.
     """
-    record = batch.record
-    for old, new in changes:
-        record = with_value(record, old, new)
-    gone, come = undone(batch, left, told, record)
+    gone, come = undone(batch, left, told, _changed(batch.record, changes))
     if any(finding.severity >= SEVERITY for finding in come):
         return set()
     if any(finding.severity > Severity.MAJOR for finding in gone):

@@ -5,6 +5,7 @@ A slip in a plan, or in a figure of a kit, shows in every number that follows fr
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from functools import partial
 from typing import Any, TypeVar
@@ -39,11 +40,11 @@ def undone(
     a house it is that of the record's day, or of the sheet's numbers.
     """
     of = replace(batch.batch, record=record)
-    if brewery is None and stock is None and batch.house_then is None:
+    if _days(record) != _days(batch.record) and batch.house_then is None:
         made = assess(batch.archive, of)
     else:
         house = brewery or batch.brewery, stock or batch.stock
-        made = assess_by(batch.archive, of, record, *house)
+        made = assess_by(batch.archive, of, record, *house, before=batch)
     if made is None:
         return set(), set()
     made = replace(made, plan_then=batch.plan_then, house_then=batch.house_then)
@@ -55,6 +56,11 @@ def undone(
     now = {_key(finding) for finding in findings}
     gone = {finding for finding in findings if _key(finding) not in then}
     return gone, {finding for key, finding in then.items() if key not in now}
+
+
+def _days(record: Record) -> tuple[datetime.date | None, datetime.date | None]:
+    """The days by which a record has its house, and its instruments."""
+    return record.goes_by, record.brewed_on
 
 
 def _stops(batch: Assessment) -> list[tuple[str, str]]:

@@ -7,7 +7,7 @@ struct, an entry, a list or a table, by its named members.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator
 from typing import Any, TypeVar
 
 from msgspec import Struct
@@ -15,8 +15,12 @@ from msgspec.structs import replace
 
 from reportgen.record.bind import Slot, slots
 from reportgen.record.fields import Entry
+from reportgen.record.finding import Position
 from reportgen.record.units import Quantity
-from reportgen.record.values import Day, Initials, Moment, Reading
+from reportgen.record.values import Clock, Day, Initials, Moment, Reading
+
+SINGLE = (str, Quantity, Clock, Day, Moment, Position)
+"""Values that have none in them that may be another."""
 
 T = TypeVar("T", bound=Struct | Entry)
 Part = TypeVar("Part")
@@ -119,7 +123,7 @@ def parts_in(part: Any, name: str = "", depth: int = 0) -> Iterator[tuple[str, i
     if isinstance(part, tuple):
         for item in part:
             yield from parts_in(item, name, depth + 1)
-    elif isinstance(part, Mapping):
+    elif isinstance(part, dict):
         for key, item in part.items():
             yield from parts_in(item, str(key), depth + 1)
     else:
@@ -132,11 +136,13 @@ def with_value(part: Part, old: object, new: object) -> Part:
     """Return a part of a record in which one object stands for another; what has it not is kept."""
     if part is old:
         return new  # type: ignore[return-value]
+    if part is None or isinstance(part, SINGLE):
+        return part
     if isinstance(part, tuple):
         items = tuple(with_value(item, old, new) for item in part)
         is_same = all(one is other for one, other in zip(items, part, strict=True))
         return part if is_same else items  # type: ignore[return-value]
-    if isinstance(part, Mapping):
+    if isinstance(part, dict):
         table = {key: with_value(item, old, new) for key, item in part.items()}
         is_same = all(table[key] is item for key, item in part.items())
         return part if is_same else table  # type: ignore[return-value]
