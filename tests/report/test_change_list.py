@@ -9,7 +9,7 @@ import subprocess
 from pathlib import Path
 
 import pytest
-from houses import inside
+from houses import inside, plain_pages
 from printed import ARCHIVE, texts
 
 from reportgen.report.change_list import line_changes
@@ -37,7 +37,7 @@ def made(root: Path, *options: str) -> subprocess.CompletedProcess[str]:
 
 
 def digest(root: Path) -> str:
-    return hashlib.sha256((root / "build/records/2026-01.pdf").read_bytes()).hexdigest()
+    return hashlib.sha256((root / "build/records/2026-01.html").read_bytes()).hexdigest()
 
 
 def test_changes_are_listed_and_the_record_stays_the_same(tmp_path: Path) -> None:
@@ -47,26 +47,27 @@ def test_changes_are_listed_and_the_record_stays_the_same(tmp_path: Path) -> Non
     lines = file.read_text(encoding="utf-8").splitlines(keepends=True)
     # A plan that is not the one of the sheet is looked up in git; that is tested elsewhere.
     file.write_text("".join(x for x in lines if not x.startswith("issued:")), encoding="utf-8")
-    without = made(root)
+    without = made(root, "--html")
     assert "no change list: the archive is not kept in git" in without.stderr
     before = digest(root)
     git(root, "init", "-q")
     git(root, "add", RECORD, "brewery.yaml", "stock.yaml")
     git(root, "commit", "-qm", "As typed")
-    assert "2026-01-changes.pdf" in made(root).stdout
+    page = made(root, "--html").stdout.split()
+    assert page == ["build/records/2026-01.html", "build/records/2026-01-changes.html"]
     assert digest(root) == before
     text = file.read_text(encoding="utf-8")
     assert "final_gravity: 1.012\n" in text
     file.write_text(text.replace("final_gravity: 1.012\n", "final_gravity: 1.011\n"), "utf-8")
     git(root, "commit", "-qam", "Read again, <b>corrected</b>")
     file.write_text(file.read_text("utf-8").replace("Shed Bitter", "Shed Best"), "utf-8")
-    made(root)
+    # The list is printed as it is, beside a record of one line.
+    plain_pages(root)
+    assert "2026-01-changes.pdf" in made(root).stdout
     said = " ".join(texts(root / "build/records/2026-01-changes.pdf"))
     assert said.index("As typed") < said.index("Read again, <b>corrected</b>")
     assert "final_gravity: 1.012 final_gravity: 1.011" in said
     assert "Not committed yet" in said and "name: Shed Best" in said
-    page = made(root, "--html").stdout.split()
-    assert page == ["build/records/2026-01.html", "build/records/2026-01-changes.html"]
 
 
 def test_lines_that_differ() -> None:

@@ -204,7 +204,7 @@ DIFFER = {
     "weigh-out": ("bag", "us", "big"),
     "cellar": ("bag", "us", "big"),
     "packaging": ("bag", "us", "big"),
-    "tasting": ("bag", "us"),
+    "tasting": ("us",),
 }
 """Houses whose sheet of a name is another: all brew otherwise; on the others stand bottles, kegs or
 casks, a small, a usual and a large batch, an acid, a metabisulfite or neither, degrees Celsius or

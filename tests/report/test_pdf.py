@@ -32,12 +32,13 @@ from printed import (
 
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.issued_numbers import numbers_hash
+from reportgen.report.documents import ALL, HTML
 from reportgen.report.pdf import pdf, prepare
 
 MM = 25.4 / 72
 PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 LEFT, TOP, WIDTH, HEIGHT = 20.0, 20.0, 175.0, 244.0
-BY_PAPER = [*((name, "A4") for name in NAMES), ("brew-day", "Letter"), ("cellar", "Letter")]
+BY_PAPER = [*((name, "A4") for name in NAMES), ("brew-day", "Letter")]
 
 
 def frames(page: dict[str, Any], width: float, height: float) -> list[tuple[float, float]]:
@@ -325,18 +326,24 @@ import sys
 from pathlib import Path
 from reportgen.assessment.assess import assess
 from reportgen.loading import load_archive
-from reportgen.report.documents import ALL
+from reportgen.report.documents import ALL, HTML
 archive = load_archive(Path(sys.argv[1]))
 batch = assess(archive, archive.batches[sys.argv[2]])
 order = sys.argv[3].split(",")
 made = {n: next(d for d in ALL if d.name == n).make(batch, "A4", 1) for n in order}
+made |= {f"{d.name}, a page": d.make(batch, "A4", 1, HTML) for d in reversed(ALL)}
 import hashlib
 print({n: hashlib.sha256(made[n]).hexdigest() for n in sorted(made)})
 """
 
 
-def test_same_bytes_in_any_zone_folder_and_order(tmp_path: Path, made: Made) -> None:
-    """Another process, time zone, locale, folder, hash seed and order of documents."""
+def test_same_bytes_in_any_zone_folder_and_order(
+    tmp_path: Path, made: Made, brewed: Assessment
+) -> None:
+    """Another process, time zone, locale, folder, hash seed and order of documents.
+
+    All are held against each other as pages, two of them as they are laid out.
+    """
     elsewhere = tmp_path / "another place"
     shutil.copytree(ARCHIVE, elsewhere / "archive")
     environment = {
@@ -347,10 +354,10 @@ def test_same_bytes_in_any_zone_folder_and_order(tmp_path: Path, made: Made) -> 
         [PYTHON, "-c", _RUN, str(elsewhere / "archive"), BREWED, "tasting,record"],
         cwd=elsewhere, env=environment, capture_output=True, text=True, timeout=240, check=True,
     )
-    here = {
-        name: hashlib.sha256(made(name).read_bytes()).hexdigest() for name in ("record", "tasting")
-    }
-    assert done.stdout.strip() == str(here)
+    here = {name: made(name).read_bytes() for name in ("record", "tasting")}
+    here |= {f"{d.name}, a page": d.make(brewed, "A4", 1, HTML) for d in ALL}
+    digests = {name: hashlib.sha256(here[name]).hexdigest() for name in sorted(here)}
+    assert done.stdout.strip() == str(digests)
 
 
 @pytest.mark.parametrize("name", ["brew-day", "record"])
