@@ -6,7 +6,6 @@ interpreters, parted by colons, whose environment has the requirements: each mus
 
 from __future__ import annotations
 
-import fcntl
 import hashlib
 import marshal
 import os
@@ -21,7 +20,7 @@ from pathlib import Path
 
 import pikepdf
 import pytest
-from houses import plain_pages
+from houses import inside, plain_pages
 from processes import COMMAND, RECORD, environment, reportgen, small_archive, tree
 
 from reportgen.archive.write import CannotWrite, write_atomic
@@ -51,18 +50,12 @@ def plainly_built(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return root
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Return a small archive with everything built, to copy; made once for all test processes."""
-    shared = tmp_path_factory.getbasetemp()
-    if os.environ.get("PYTEST_XDIST_WORKER"):
-        shared = shared.parent
-    root = shared / "built"
-    with (shared / "built.lock").open("w") as lock:
-        fcntl.lockf(lock, fcntl.LOCK_EX)
-        if not (root / "build" / "SHA256SUMS").is_file():
-            done = reportgen("build", cwd=small_archive(root))
-            assert done.returncode == 0, done.stderr
+    """Return a small archive with everything built as it is printed."""
+    root = small_archive(tmp_path_factory.mktemp("built") / "archive")
+    done = reportgen("build", cwd=root)
+    assert done.returncode == 0, done.stderr
     return root
 
 
@@ -71,11 +64,12 @@ def manifest(root: Path) -> dict[str, str]:
     return {name: digest for digest, name in (line.split("  ", 1) for line in lines)}
 
 
-def test_the_manifest_is_what_stands_there(built: Path) -> None:
-    listed = manifest(built)
+def test_the_manifest_is_what_stands_there(plainly_built: Path) -> None:
+    listed = manifest(plainly_built)
     assert len([name for name in listed if name.endswith(".pdf")]) >= 5
     for name, digest in listed.items():
-        assert hashlib.sha256((built / "build" / name).read_bytes()).hexdigest() == digest
+        stands = (plainly_built / "build" / name).read_bytes()
+        assert hashlib.sha256(stands).hexdigest() == digest
 
 
 @pytest.mark.skipif(not PYTHONS, reason="REPORTGEN_PYTHONS names no other interpreter")
@@ -188,7 +182,7 @@ def test_a_stale_lock_is_harmless(plainly_built: Path, tmp_path: Path) -> None:
     shutil.copytree(plainly_built, root)
     (root / "build" / ".lock").write_text("12345\n")
     (root / "build" / "sheets" / ".part-left").write_bytes(b"half a file")
-    done = reportgen("build", cwd=root)
+    done = inside("build", cwd=root)
     assert done.returncode == 0 and "0 built" in done.stderr, done.stderr
     assert not list(root.rglob(".part-*"))
 
@@ -204,9 +198,13 @@ sys.exit(main(sys.argv[1:]))
 """
 
 
-def test_no_room_left_is_one_sentence_and_the_old_file_stands(built: Path, tmp_path: Path) -> None:
+def test_no_room_left_is_one_sentence_and_the_old_file_stands(
+    plainly_built: Path, tmp_path: Path
+) -> None:
     root = tmp_path / "archive"
-    shutil.copytree(built, root)
+    shutil.copytree(plainly_built, root)
+    # Sheets as they are printed, for which there is no room.
+    shutil.rmtree(root / "templates")
     before = tree(root)
     compiled = tmp_path / "compiled"
     done = subprocess.run(
@@ -238,10 +236,10 @@ def test_a_full_disk_under_the_output(tmp_path: Path) -> None:
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs /dev/full")
-def test_a_full_disk_under_what_is_printed(built: Path) -> None:
+def test_a_full_disk_under_what_is_printed(plainly_built: Path) -> None:
     with open("/dev/full", "w") as full:
         done = subprocess.run(
-            [*COMMAND, "figures"], cwd=built, stdout=full, stderr=subprocess.PIPE, text=True,
+            [*COMMAND, "figures"], cwd=plainly_built, stdout=full, stderr=subprocess.PIPE, text=True,
             timeout=300, env=environment(),
         )  # fmt: skip
     assert done.returncode == 2 and "Traceback" not in done.stderr
@@ -291,12 +289,12 @@ def test_a_clock_that_was_set_back_hides_no_change(plainly_built: Path, tmp_path
     for number, path in enumerate(sorted(root.rglob("*"))):
         when = (4_000_000_000, 1_000_000_000)[number % 2]
         os.utime(path, (when, when))
-    done = reportgen("build", cwd=root)
+    done = inside("build", cwd=root)
     assert "0 built" in done.stderr and manifest(root) == manifest(plainly_built)
     path = root / RECORD
     path.write_text(path.read_text(encoding="utf-8") + "# a remark\n", encoding="utf-8")
     os.utime(path, (1_000_000_000, 1_000_000_000))
-    done = reportgen("build", cwd=root)
+    done = inside("build", cwd=root)
     assert "build/records/2026-01.pdf" in done.stdout.splitlines()
     # Nothing else of the batch says a word of it.
     assert not [line for line in done.stdout.splitlines() if "sheets/" in line]
@@ -312,7 +310,7 @@ def test_a_copy_of_a_record_in_another_folder_takes_nobodys_place(
     copy.parent.mkdir()
     copy.write_bytes((root / RECORD).read_bytes().replace(b"name: ", b"name: Stray "))
     for _ in range(2):
-        done = reportgen("build", cwd=root)
+        done = inside("build", cwd=root)
         assert done.returncode == 1
         assert f"2025/{copy.name}: not printed" in done.stderr
         assert f"{RECORD}: not printed" not in done.stderr
@@ -320,7 +318,7 @@ def test_a_copy_of_a_record_in_another_folder_takes_nobodys_place(
         if not name.startswith("ledger"):
             assert manifest(root)[name] == listed, name
     # By its number both are meant, so that the copy is told.
-    done = reportgen("check", "2026-01", cwd=root)
+    done = inside("check", "2026-01", cwd=root)
     assert done.returncode == 1
     assert done.stdout.startswith(f"2025/{copy.name}:") and RECORD in done.stdout
 
@@ -330,7 +328,7 @@ def test_what_is_not_printed_names_the_file_in_its_way(plainly_built: Path, tmp_
     shutil.copytree(plainly_built, root)
     with (root / "stock.yaml").open("a", encoding="utf-8") as stock:
         stock.write("malt: {}\n")
-    done = reportgen("build", "2026-01", cwd=root)
+    done = inside("build", "2026-01", cwd=root)
     assert done.returncode == 1
     assert f"{RECORD}: not printed, stock.yaml cannot be read in full" in done.stderr
 
@@ -343,14 +341,17 @@ def test_a_file_of_the_house_in_the_way_of_all_is_said_once(
     assert said == ["2 records: not printed, stock.yaml", "c: not printed, c"]
 
 
-def test_the_same_bytes_in_any_surroundings(built: Path, tmp_path: Path) -> None:
-    """Another folder, time zone, locale, hash seed, file mode mask, home and clock setting."""
-    root = small_archive(tmp_path / "another folder, with ümlaut")
+def test_the_same_bytes_in_any_surroundings(plainly_built: Path, tmp_path: Path) -> None:
+    """Another folder, time zone, locale, hash seed, file mode mask, home and clock setting.
+
+    What stands in our documents is held against each other with those tests.
+    """
+    root = plain_pages(small_archive(tmp_path / "another folder, with ümlaut"))
     masked = ["sh", "-c", 'umask 077; unset HOME XDG_CACHE_HOME; exec "$@"', "sh"]
     done = reportgen("build", cwd=root, before=masked, **ODD)
     assert done.returncode == 0, done.stderr
     assert "Traceback" not in done.stderr
-    ours, theirs = tree(built / "build"), tree(root / "build")
+    ours, theirs = tree(plainly_built / "build"), tree(root / "build")
     assert ours.keys() == theirs.keys()
     assert [name for name in ours if ours[name] != theirs[name]] == []
     modes = {p.stat().st_mode & 0o777 for p in (root / "build").rglob("*.pdf")}
