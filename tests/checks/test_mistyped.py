@@ -33,7 +33,8 @@ def _found(*changes: tuple[str, str]) -> list[Finding]:
 @cache
 def _told_of(*files: str) -> frozenset[str]:
     """What is told of some records of the demo as they are."""
-    return frozenset(f.message for f in findings_in(load_archive(DEMO, names(), {}, files, LISTING)))
+    archive = load_archive(DEMO, names(), {}, files, LISTING)
+    return frozenset(f.message for f in findings_in(archive))
 
 
 SLIPS = [

@@ -239,8 +239,8 @@ def test_a_full_disk_under_the_output(tmp_path: Path) -> None:
 def test_a_full_disk_under_what_is_printed(plainly_built: Path) -> None:
     with open("/dev/full", "w") as full:
         done = subprocess.run(
-            [*COMMAND, "figures"], cwd=plainly_built, stdout=full, stderr=subprocess.PIPE, text=True,
-            timeout=300, env=environment(),
+            [*COMMAND, "figures"], cwd=plainly_built, stdout=full, stderr=subprocess.PIPE,
+            text=True, timeout=300, env=environment(),
         )  # fmt: skip
     assert done.returncode == 2 and "Traceback" not in done.stderr
     assert "space" in done.stderr
@@ -344,7 +344,7 @@ def test_a_file_of_the_house_in_the_way_of_all_is_said_once(
 def test_the_same_bytes_in_any_surroundings(plainly_built: Path, tmp_path: Path) -> None:
     """Another folder, time zone, locale, hash seed, file mode mask, home and clock setting.
 
-    What stands in our documents is held against each other with those tests.
+    Documents as they are printed are held against each other in tests/report.
     """
     root = plain_pages(small_archive(tmp_path / "another folder, with ümlaut"))
     masked = ["sh", "-c", 'umask 077; unset HOME XDG_CACHE_HOME; exec "$@"', "sh"]
