@@ -22,7 +22,8 @@ SEVERITY = Severity.MINOR
 
 def check(batch: Assessment) -> Remarks:
     """Look at every corrected reading of the record."""
-    day = batch.record.brew_day
+    day, packed = batch.record.brew_day, batch.record.packaging
+    at_packing = set(values_in(packed, Reading)) if packed is not None else set()
     for reading in values_in(batch.record, Reading):
         value, was, when = reading.value, reading.was, reading.amended_on
         # Another number of decimals is a change: it says how finely it was read.
@@ -31,6 +32,11 @@ def check(batch: Assessment) -> Remarks:
         if when is not None and day is not None and when.date < day.date.date:
             yield Remark(when.position, f"corrected on {when}, brewed on {day.date}",
                        f"{day.date} or later")
+        elif when is not None and packed is not None and reading in at_packing and (
+            when.date < packed.date.date
+        ):
+            yield Remark(when.position, f"corrected on {when}, packed on {packed.date}",
+                       f"{packed.date} or later")
 
 
 def _written(quantity: Quantity) -> tuple[float, float, str]:

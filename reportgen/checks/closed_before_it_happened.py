@@ -1,8 +1,7 @@
 """Something was decided before it happened.
 
 A deviation cannot be closed before the day of what it is about, nor a beer released before it was
-packed, nor a reading corrected before it was read. The year is the usual slip at the turn of the
-year.
+packed. The year is the usual slip at the turn of the year.
 
 Fix: correct the date
 Source: order of time
@@ -20,16 +19,15 @@ from reportgen.assessment.causes import shows_in
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.when import is_brewed_last
 from reportgen.forecast.figures import FIGURES
-from reportgen.record.each_value import values_in
 from reportgen.record.model.batch import Record
-from reportgen.record.values import Day, Reading
+from reportgen.record.values import Day
 
 GROUP = Group.DEVIATIONS
 SEVERITY = Severity.MINOR
 
 
 def check(batch: Assessment) -> Remarks:
-    """Compare the days of closing, deciding and correcting with what they are about."""
+    """Compare the days of closing and deciding with what they are about."""
     record = batch.record
     if record.brew_day is None or is_brewed_last(record):
         return
@@ -57,7 +55,3 @@ def _decided(record: Record) -> Iterator[tuple[Day | None, _Days]]:
     if review is not None:
         goes_out = str(review.disposition or "") in ("release", "regrade")
         yield review.decided_on, [brewed, *(packing if goes_out else [])]
-    for section, about in ((record.brew_day, []), (record.packaging, packing)):
-        for reading in values_in(section) if section is not None else ():
-            if isinstance(reading, Reading):
-                yield reading.amended_on, [brewed, *about]

@@ -122,12 +122,12 @@ def takings_of(record: Record, stock: Stock) -> BatchTakings | None:
     # Liquor that was added is in no table of the store: it has no lot and no price.
     every = [t for t in _takings(record, stock) if t.amount > 0 and t.table] if counts else []
     taken = tuple(t for t in every if is_counted(stock, t.table, t.item))
-    sent = tuple(_sent(record))
+    sent, glasses = tuple(_sent(record)), tuple(_glasses(record))
     uncounted = dict.fromkeys(t.item for t in every if not is_counted(stock, t.table, t.item))
     packaging = record.packaging
     volume = packaging.packaged_volume if packaging is not None else None
     packed = volume is not None and volume.value is not None
-    if not taken and not sent and not packed:
+    if not (taken or sent or glasses or packed):
         return None
     litres = record.plan.fermenter_volume.value
     if packed and volume is not None and volume.value is not None:
@@ -138,7 +138,7 @@ def takings_of(record: Record, stock: Stock) -> BatchTakings | None:
     return BatchTakings(
         str(record.batch), str(record.name), file,
         record.brewed_on, due.date if due is not None else None,
-        litres, packed, str(best) if best is not None else "", taken, sent, tuple(_glasses(record)),
+        litres, packed, str(best) if best is not None else "", taken, sent, glasses,
         tuple(str(s.check) for s in record.silenced),
         tuple(uncounted),
     )  # fmt: skip

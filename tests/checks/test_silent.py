@@ -265,6 +265,20 @@ def test_what_is_weighed_in_another_unit_is_major_and_what_is_meant_is_said_afte
     assert mash.remedy.startswith("next time"), "one temperature is one finding"
 
 
+@pytest.mark.parametrize(("typed", "is_told"), [("k 07", True), ("K-07", False), ("K-7", False)])
+def test_a_container_written_in_another_way_is_offered(
+    typed: str, is_told: bool, tmp_path: Path
+) -> None:
+    def packed(number: str) -> dict[str, Any]:
+        return {"brew_day": {"date": "2026-03-14"},
+                "packaging": {"date": "2026-03-24", "filled": [{"number": number}]}}  # fmt: skip
+
+    patch = {**packed("K-07"), "others": {"2026-02": packed("K-07"), "2026-03": packed(typed)}}
+    found = findings_with(yaml.safe_dump(patch), tmp_path / "a")
+    offered = [f.position.file for f in found if f.remedy == "did you mean `K-07`?"]
+    assert offered == ["2026/2026-03.yaml"] * is_told
+
+
 def test_malt_extract_put_into_kegs_is_sugar_too(tmp_path: Path) -> None:
     """It has no fermentability of its own: it ferments as wort does."""
     added = [{"what": "dry_malt", "amount": "2 kg", "to": "container"}]
