@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 
+from reportgen.record.fields import Entry
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brew_day import Added
 from reportgen.record.model.stock import Stock
@@ -33,6 +34,13 @@ def ingredients(record: Record) -> tuple[str, ...]:
     ]  # fmt: skip
     used = [item for item in (*planned, *weighed) if item not in left_out]
     return tuple(dict.fromkeys((*used, *added)))
+
+
+def stocked(record: Record, stock: Stock) -> dict[str, Entry]:
+    """Return what stock.yaml says of each item that went in and of the yeast, by its name."""
+    names = dict.fromkeys((str(record.plan.pitch.yeast), *ingredients(record)))
+    tables = {name: stock.table_of(name) for name in names}
+    return {name: getattr(stock, table)[name] for name, table in tables.items() if table}
 
 
 def allergens_in(record: Record, stock: Stock) -> tuple[str, ...]:

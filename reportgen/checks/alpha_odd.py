@@ -38,8 +38,7 @@ def check_findings(
     batch: Assessment, findings: Sequence[Finding], told: Told
 ) -> Iterator[tuple[Remark, set[Finding]]]:
     """Return what is said of the batch's hops, with what follows from each in the record."""
-    hops = (item.hop for item in batch.record.plan.all_hops)
-    return follows_each(batch, findings, told, hops, _of_hop, batch.stock.hops)
+    return follows_each(batch, findings, told, _of_hop, batch.stock.hops)
 
 
 def _of_hop(name: str, hop: Hop) -> Remarks:

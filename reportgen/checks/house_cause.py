@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.ingredients import stocked
 from reportgen.checks import alpha_odd, kit_figures_odd, malt_figures_odd, unusual_value
 from reportgen.record.each_value import fields_in, quantity_of
 from reportgen.record.fields import Entry
@@ -29,13 +30,7 @@ def wrong_figure(batch: Assessment) -> Quantity | None:
 
 def _used(batch: Assessment) -> Iterator[Entry]:
     """Yield what the batch goes by: house, kit, liquors, malts, sugars, hops, yeast, acids."""
-    plan, stock = batch.record.plan, batch.stock
     yield batch.archive.brewery or batch.brewery
     yield batch.kit
-    yield from (batch.brewery.liquors[part.liquor] for part in plan.liquor.blend)
-    yield from (stock.malts[item.malt] for item in plan.grist)
-    yield from (stock.sugars[item.sugar] for item in plan.sugars)
-    yield from (stock.hops[item.hop] for item in plan.all_hops)
-    yield from (stock.acids[item.acid] for item in plan.liquor.acids)
-    yield from (stock.salts[item.salt] for item in plan.liquor.salts)
-    yield stock.yeasts[plan.pitch.yeast]
+    yield from (batch.brewery.liquors[part.liquor] for part in batch.record.plan.liquor.blend)
+    yield from stocked(batch.record, batch.stock).values()

@@ -51,8 +51,7 @@ def check_findings(
     batch: Assessment, findings: Sequence[Finding], told: Told
 ) -> Iterator[tuple[Remark, set[Finding]]]:
     """Return what is said of the batch's malts, with what follows from each in the record."""
-    malts = (item.malt for item in batch.record.plan.grist)
-    return follows_each(batch, findings, told, malts, _of_malt, batch.stock.malts)
+    return follows_each(batch, findings, told, _of_malt, batch.stock.malts)
 
 
 def _of_malt(name: str, malt: Malt) -> Remarks:

@@ -6,13 +6,14 @@ A slip in a plan, or in a figure of a kit, shows in every number that follows fr
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from functools import partial
 from typing import Any, TypeVar
 
 from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment, assess, assess_by, same_trouble
+from reportgen.assessment.ingredients import stocked
 from reportgen.checks.base import Remark, Remarks, Told, all_checks
 from reportgen.record.digit_slips import in_other_units, near, parted
 from reportgen.record.each_value import quantity_of, values_in, with_value
@@ -96,12 +97,13 @@ def follows(
 
 
 def follows_each(
-    batch: Assessment, findings: Sequence[Finding], told: Told, names: Iterable[str],
-    of_entry: Callable[[str, E], Remarks], entries: Mapping[str, E],
+    batch: Assessment, findings: Sequence[Finding], told: Told,
+    of_entry: Callable[[str, E], Remarks], table: Mapping[str, E],
 ) -> Iterator[tuple[Remark, set[Finding]]]:
-    """Yield the same for each of the entries of a table that a batch uses, by its name."""
-    for name in dict.fromkeys(map(str, names)):
-        yield from follows(batch, findings, told, partial(of_entry, name), entries[name])
+    """Yield the same for each entry of a table of the stock that went into a batch, by its name."""
+    for name in stocked(batch.record, batch.stock):
+        if name in table:
+            yield from follows(batch, findings, told, partial(of_entry, name), table[name])
 
 
 def with_what_follows(

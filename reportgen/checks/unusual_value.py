@@ -22,6 +22,7 @@ from typing import NamedTuple
 from msgspec.structs import replace
 
 from reportgen.assessment.additions import thing
+from reportgen.assessment.ingredients import stocked
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Told
 from reportgen.checks.slip_undone import follows, undone, warns_of_harm
 from reportgen.forecast.resolve import number_of
@@ -139,12 +140,8 @@ def check_findings(
     """
     system = batch.brewery.system
     yield from follows(batch, findings, told, lambda kit: _of_kit(kit, system))
-    plan, stock = batch.record.plan, batch.stock
-    for part in (
-        *(batch.brewery.liquors[other.liquor] for other in plan.liquor.blend),
-        *(stock.malts[item.malt] for item in plan.grist),
-        *(stock.hops[item.hop] for item in plan.all_hops), stock.yeasts[plan.pitch.yeast],
-    ):  # fmt: skip
+    liquors = (batch.brewery.liquors[o.liquor] for o in batch.record.plan.liquor.blend)
+    for part in (*liquors, *stocked(batch.record, batch.stock).values()):
         yield from follows(batch, findings, told, lambda other: _in_house(other, system), part)
     left = set(findings)
     if len(left) < 2:

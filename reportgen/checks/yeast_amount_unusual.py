@@ -3,7 +3,7 @@
 Too little yeast grows too much before it ferments: a slow start, more fusel alcohols and esters,
 and a greater risk of infection. Far too much gives a thin beer that tastes of yeast. A factor of
 ten is mostly a unit or a decimal point. The need is computed from the cells of the form that is
-pitched and their viability at its age. Amounts from half to three times the need are accepted:
+pitched and their viability at its age. Yeast that was added later counts with it. Amounts from half to three times the need are accepted:
 usual rates differ that much, and cells are seldom counted. If no cells are stated for the form
 and unit, usual counts are used and only a factor of about ten is reported.
 
@@ -25,6 +25,7 @@ from reportgen.assessment.day_weighed import used_on
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.when import is_over
 from reportgen.forecast.yeast_pitched import USUAL_CELLS, PitchedYeast, pitched
+from reportgen.record.model.brew_day import Added
 from reportgen.record.units import Quantity
 from reportgen.science.number import nominal
 
@@ -61,12 +62,9 @@ def check(batch: Assessment) -> Remarks:
         needs = {form: cells.value / USUAL_CELLS[form] / 1000 for form in forms}
         form = min(needs, key=lambda name: abs(math.log(needs[name] / amount.value)))
         needed, of = needs[form], f" of {form.replace('dry', 'dry yeast')}"
-    more = [
-        e.amount.value.value for e in batch.record.all_added
-        if str(e.what) == str(batch.record.plan.pitch.yeast) and e.amount.value is not None
-        and e.amount.value.kind == amount.kind
-    ] if is_past else []
-    share = (amount.value + math.fsum(more)) / needed
+    more = [_share_added(batch, e, amount, needed, cells.value) for e in batch.record.all_added]
+    more = [share for share in more if share] if is_past else []
+    share = amount.value / needed + math.fsum(more)
     if (LEAST if known else 1 / FAR) <= share <= (MOST if known else FAR):
         return
     is_little = share < 1
@@ -80,6 +78,27 @@ def check(batch: Assessment) -> Remarks:
         _late(is_little, is_over(batch.record, Stage.FERMENT)) if is_past else "",
         severity=Severity.MAJOR if far else None,
     )
+
+
+def _share_added(
+    batch: Assessment, entry: Added, amount: Quantity, needed: float, cells: float
+) -> float:
+    """Return what yeast that was added later brings, as a share of what the wort needs.
+
+    More of the yeast pitched counts as that does. ``needed`` is how much of it, kg or L, has the
+    ``cells``, billion, that the wort needs.
+    """
+    pitch, added = batch.record.plan.pitch, entry.amount.value
+    if added is None or str(entry.what) not in batch.stock.yeasts or entry.to == "container":
+        return 0.0
+    if str(entry.what) == str(pitch.yeast) and added.kind == amount.kind:
+        return added.value / needed
+    own = pitch.with_members(
+        yeast=entry.what, lot=entry.lot, yeast_amount=added,
+        cells=None, viability=None, harvested_from=None, form=None,
+    )
+    other = pitched(own, batch.stock.yeasts[entry.what], None, used_on(batch.record))
+    return 1000 * added.value * nominal(other.cells) * nominal(other.living) / cells
 
 
 def _yeast(batch: Assessment) -> PitchedYeast:

@@ -43,8 +43,7 @@ def check_findings(
     batch: Assessment, findings: Sequence[Finding], told: Told
 ) -> Iterator[tuple[Remark, set[Finding]]]:
     """Return what is said of the batch's yeast, with what follows from each in the record."""
-    pitched = (batch.record.plan.pitch.yeast,)
-    return follows_each(batch, findings, told, pitched, _of_yeast, batch.stock.yeasts)
+    return follows_each(batch, findings, told, _of_yeast, batch.stock.yeasts)
 
 
 def _of_yeast(name: str, yeast: Yeast) -> Remarks:

@@ -272,11 +272,18 @@ def test_liquor_that_came_in_unwritten_is_one_finding_with_the_text_to_type() ->
     assert not {"gravity-lost-in-transfer", "fermenter-volume-grows"} & more
 
 
-def test_yeast_pitched_in_two_goes_is_judged_together() -> None:
+@pytest.mark.parametrize(
+    ("rest", "is_enough"),
+    [("house_ale_b, amount: 0.43 L", True), ("dry_ale, amount: 22 g", True),
+     ("dry_ale, amount: 1 g", False), ("dry_ale, amount: 2.2 kg", False)],
+)  # fmt: skip
+def test_yeast_pitched_in_two_goes_is_judged_together(rest: str, is_enough: bool) -> None:
+    """22 g of dry yeast have about 0.2 million million cells, what half a litre of slurry has."""
     little = ("yeast_amount: 0.45 L", "yeast_amount: 0.02 L")
-    rest = "  added: [{what: house_ale_b, amount: 0.43 L, to: fermenter, at: 2026-01-17 20:00}]\n"
+    added = f"  added: [{{what: {rest}, to: fermenter, at: 2026-01-17 20:00}}]\n"
     assert "yeast-amount-unusual" in _rules(little)
-    assert "yeast-amount-unusual" not in _rules(little, (LAST_OF_DAY, LAST_OF_DAY + rest))
+    rules = _rules(little, (LAST_OF_DAY, LAST_OF_DAY + added))
+    assert ("yeast-amount-unusual" not in rules) == is_enough
 
 
 def test_a_boil_past_midnight_is_after_what_was_weighed_that_day() -> None:
