@@ -16,6 +16,7 @@ Fails:
 from reportgen.assessment.additions import PLACES, UNITS, can_be_in, entries_of, thing
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.record.model.brew_day import Added
+from reportgen.record.printed import in_units_of
 from reportgen.record.values import Reading
 
 GROUP = Group.RECORD
@@ -50,25 +51,25 @@ def check(batch: Assessment) -> Remarks:
             )
         value = entry.amount.value
         if value is not None and value.kind not in UNITS[kind]:
-            yield _in_another_unit(entry.what, kind, entry.amount)
+            yield _in_another_unit(batch, entry.what, kind, entry.amount)
         elif value is not None and value.value <= 0:
             yield Remark(
                 entry.amount.position,
                 f"{value.text} of {entry.what} is not an addition",
-                f"{_WORDS[value.kind]}, above 0",
+                in_units_of(batch.brewery.system, f"{_WORDS[value.kind]}, above 0"),
                 "correct the amount, or delete the entry",
             )
     for weighed in batch.record.all_weighed:
         kind = thing(str(weighed.item), batch.brewery, batch.stock)
         value = weighed.amount.value
         if kind and value is not None and value.kind not in UNITS[kind]:
-            yield _in_another_unit(weighed.item, kind, weighed.amount)
+            yield _in_another_unit(batch, weighed.item, kind, weighed.amount)
 
 
-def _in_another_unit(name: str, kind: str, amount: Reading) -> Remark:
+def _in_another_unit(batch: Assessment, name: str, kind: str, amount: Reading) -> Remark:
     text = amount.value.text if amount.value is not None else ""
     return Remark(
         amount.position,
         f"{text} of {name}: wrong kind of unit for a {kind}",
-        " or ".join(_WORDS[unit] for unit in UNITS[kind]),
+        in_units_of(batch.brewery.system, " or ".join(_WORDS[unit] for unit in UNITS[kind])),
     )

@@ -69,6 +69,7 @@ from reportgen.record.failure import noted
 from reportgen.record.finding import Finding, Position, Severity
 from reportgen.record.listing import BREWERY, STOCK
 from reportgen.record.load import Archive
+from reportgen.record.printed import in_units_of
 from reportgen.record.rules import RULES
 from reportgen.science.method import REFUSED
 from reportgen.store.balance import Store, store_of
@@ -208,8 +209,10 @@ class Check(Struct, frozen=True, dict=True):
         """Return how to fix it; once its stage is over, what to look at, or to do next time."""
         until: Stage | None = getattr(self.module, "UNTIL", None)
         if until is None or not is_over(batch.record, until):
-            return self.page.fix
-        return self.page.afterwards or f"next time: {self.page.fix}"
+            fix = self.page.fix
+        else:
+            fix = self.page.afterwards or f"next time: {self.page.fix}"
+        return in_units_of(batch.brewery.system, fix)
 
     def finding(self, said: Remark, start: Position, archive: Archive, fix: str) -> Finding:
         """Return what it says as a finding; ``start`` is where the record as a whole is meant."""

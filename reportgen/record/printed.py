@@ -12,6 +12,7 @@ true one.
 from __future__ import annotations
 
 import math
+import re
 
 from msgspec import Struct
 
@@ -76,6 +77,27 @@ def fixed(value: float, decimals: int) -> str:
     if shown.startswith("-"):
         return shown[1:] if float(shown) == 0 else MINUS + shown[1:]
     return shown
+
+
+_AMOUNT = re.compile(r"([0-9]+(?:\.[0-9]+)?)(?: to ([0-9]+(?:\.[0-9]+)?))? (C|L|kg|g|bar)\b")
+_OF_UNIT = {"C": "temperature", "L": "volume", "kg": "mass", "g": "small_mass", "bar": "pressure"}
+
+
+def in_units_of(system: str, text: str) -> str:
+    """Return a text with its metric examples as a house types them: ``98 C`` as ``208 F``."""
+    if system == "metric":
+        return text
+
+    def typed(amount: re.Match[str]) -> str:
+        kind, unit = _OF_UNIT[amount[3]], _SYSTEMS[system][_OF_UNIT[amount[3]]]
+        numbers = [number for number in amount.groups()[:2] if number is not None]
+        shown = [
+            Units(system).number(float(n) / (1000 if unit == "oz" else 1), kind, len(n.partition(".")[2]))
+            for n in numbers
+        ]
+        return f"{' to '.join(shown)} {unit}"
+
+    return _AMOUNT.sub(typed, text)
 
 
 def places(text: float) -> int:

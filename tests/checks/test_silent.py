@@ -279,6 +279,13 @@ def test_a_container_written_in_another_way_is_offered(
     assert offered == ["2026/2026-03.yaml"] * is_told
 
 
+def test_an_example_in_a_mend_is_in_units_of_the_house(tmp_path: Path) -> None:
+    patch = {"brew_day": {"date": "2026-03-14", "boil": {"cast_out_volume": "11 US gal"}}}
+    found = findings_with(yaml.safe_dump(patch), tmp_path / "a", "US")
+    (said,) = [f for f in found if f.rule == "hot-volume-without-temperature"]
+    assert "{read: 11.54 US gal, sample: 208 F}" in said.remedy
+
+
 def test_malt_extract_put_into_kegs_is_sugar_too(tmp_path: Path) -> None:
     """It has no fermentability of its own: it ferments as wort does."""
     added = [{"what": "dry_malt", "amount": "2 kg", "to": "container"}]

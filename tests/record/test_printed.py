@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reportgen.record.printed import MINUS, NARROW, Units, places, signed
+from reportgen.record.printed import MINUS, NARROW, Units, in_units_of, places, signed
 
 METRIC, US, IMPERIAL = Units("metric"), Units("US"), Units("imperial")
 
@@ -97,3 +97,14 @@ def test_places_of_a_step() -> None:
 
 def test_signed() -> None:
     assert [signed(t) for t in ("1.0", "0.00", f"{MINUS}2")] == ["+1.0", "0.00", f"{MINUS}2"]
+
+
+@pytest.mark.parametrize(
+    ("system", "text"),
+    [("US", "e.g. {read: 11.54 US gal, sample: 208 F}, 165 to 171 F, 17.6 oz"),
+     ("imperial", "e.g. {read: 9.61 imp gal, sample: 98 C}, 74 to 77 C, 17.6 oz"),
+     ("metric", "e.g. {read: 43.7 L, sample: 98 C}, 74 to 77 C, 500 g")],
+)  # fmt: skip
+def test_examples_are_in_units_of_the_house(system: str, text: str) -> None:
+    """By 3.785411784 and 4.54609 L, 28.349523125 g."""
+    assert in_units_of(system, "e.g. {read: 43.7 L, sample: 98 C}, 74 to 77 C, 500 g") == text
