@@ -247,7 +247,7 @@ def read_width(text: str, kind: str, gallon: str | None = None) -> Quantity | No
 
 
 WORDS = {
-    "limit": "a value in the unit of the figure, e.g. 1.5 bar or 20 psi, 60 C or 140 F, 1.012 or 4.4",
+    "limit": "a value in the unit of the figure, e.g. 1.5 bar, 60 C or 140 F, 1.012 or 4.4",
     "amount": "a weight or a volume, e.g. 7.2 kg, 16 lb or 0.4 L",
     "resolution": "a step in the unit of the instrument, e.g. 0.001, 0.5 K, 0.5 L or 10 g",
     "offset": "a difference in the unit of the instrument, e.g. 0.4 K, -0.001 or -0.5 L",

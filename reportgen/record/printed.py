@@ -80,7 +80,8 @@ def fixed(value: float, decimals: int) -> str:
 
 
 _AMOUNT = re.compile(r"([0-9]+(?:\.[0-9]+)?)(?: to ([0-9]+(?:\.[0-9]+)?))? (C|L|kg|g|bar)\b")
-_OF_UNIT = {"C": "temperature", "L": "volume", "kg": "mass", "g": "small_mass", "bar": "pressure"}
+_OF_UNIT = {"C": ("temperature", 1), "L": ("volume", 1), "kg": ("mass", 1),
+            "g": ("small_mass", 0.001), "bar": ("pressure", 1)}  # fmt: skip
 
 
 def in_units_of(system: str, text: str) -> str:
@@ -89,13 +90,13 @@ def in_units_of(system: str, text: str) -> str:
         return text
 
     def typed(amount: re.Match[str]) -> str:
-        kind, unit = _OF_UNIT[amount[3]], _SYSTEMS[system][_OF_UNIT[amount[3]]]
-        numbers = [number for number in amount.groups()[:2] if number is not None]
-        shown = [
-            Units(system).number(float(n) / (1000 if unit == "oz" else 1), kind, len(n.partition(".")[2]))
-            for n in numbers
-        ]
-        return f"{' to '.join(shown)} {unit}"
+        kind, factor = _OF_UNIT[amount[3]]
+        numbers = (number for number in amount.groups()[:2] if number is not None)
+        shown = (
+            Units(system).number(factor * float(number), kind, len(number.partition(".")[2]))
+            for number in numbers
+        )
+        return f"{' to '.join(shown)} {_SYSTEMS[system][kind]}"
 
     return _AMOUNT.sub(typed, text)
 
