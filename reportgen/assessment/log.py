@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import itertools
+from collections.abc import Iterable
 
 from msgspec import Struct
 
@@ -97,9 +98,9 @@ def last_gravity(record: Record) -> tuple[Moment, Quantity] | None:
     return next(((at, value) for at, value in reversed(read) if value is not None), None)
 
 
-def is_in_order(record: Record) -> bool:
-    """Whether the entries stand in the order of time, as they were read."""
-    return all(one.at.at <= two.at.at for one, two in itertools.pairwise(record.log))
+def is_in_order(moments: Iterable[Moment]) -> bool:
+    """Whether moments, as those of a log, stand in the order of time."""
+    return all(one.at <= two.at for one, two in itertools.pairwise(moments))
 
 
 def log_of(

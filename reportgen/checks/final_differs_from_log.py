@@ -32,7 +32,7 @@ def check(batch: Assessment) -> Remarks:
     if final is None or final.value is None or not points:
         return
     # An entry that is not the last of the list, though its date says so, has the wrong date.
-    if not is_in_order(batch.record):
+    if not is_in_order(entry.at for entry in batch.record.log):
         return
     last = points[-1]
     assert last.gravity is not None

@@ -33,7 +33,7 @@ def check(batch: Assessment) -> Remarks:
     """Compare each gravity of the log with the one before it."""
     if any(sugar.to == "fermenter" for sugar in batch.case.sugars):
         return
-    if not is_in_order(batch.record):  # told of by log-out-of-order
+    if not is_in_order(entry.at for entry in batch.record.log):  # told of by log-out-of-order
         return
     points = [
         (point.gravity, point.gravity_uncertainty, point.gravity_position)

@@ -237,7 +237,9 @@ def _meant(
         return
     if isinstance(old, (Day, Moment)):
         for day in _other_days(old):
-            if isinstance(day, Day) or is_in_order(with_value(batch.record, old, day)):
+            if isinstance(day, Day) or is_in_order(
+                day if entry.at is old else entry.at for entry in batch.record.log
+            ):
                 yield day, 1
         return
     typed, rest = parted(old.text)

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from reportgen.science.density import WATER_20, gravity_from_extract
 from reportgen.science.extract import extract_mass, gravity_from_extract_mass, gravity_of_mix
 from reportgen.science.method import method
-from reportgen.science.number import Number, carried, exp, nominal
+from reportgen.science.number import Number, carried, exp, flat, nominal
 
 VOLUME_OF_DISSOLVED_EXTRACT = 0.617
 """Litres that a kilogram of dissolved extract adds to wort (ICUMSA SPS-4, 0.615 to 0.619)."""
@@ -349,7 +349,8 @@ def batch_runnings_gravities(
     """
     gravities: list[Number] = [first_wort_gravity]
     for batch in batch_volumes:
-        gravities.append(gravity_of_mix([(hold_up, gravities[-1]), (batch, 1.0)]))
+        # Each uses the one before several times over: as a tree it would grow without bound.
+        gravities.append(flat(gravity_of_mix([(hold_up, gravities[-1]), (batch, 1.0)])))
     return gravities
 
 
