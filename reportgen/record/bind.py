@@ -263,7 +263,7 @@ class Binder:
         meant = lacking if len(strange) == len(lacking) == 1 else []
         cut = self._strange(strange, node, [*(slot.key for slot in own), *also], meant, at)
         for key in strange:
-            # What stands under a mistyped key is read: it is not missed as well, and it may be wrong.
+            # What stands under a mistyped key is read: it is not missed as well.
             right = nearest(key.text, [slot.key for slot in own if slot.key not in given])
             if right is not None and key not in cut:
                 given[right] = given[key.text]

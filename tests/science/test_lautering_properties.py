@@ -110,4 +110,5 @@ def test_uncertain_wort_sparged_in_twenty_parts_keeps_its_extract() -> None:
     runnings = lautering.batch_runnings(40.0, ufloat(1.07, 0.001, "gravity"), held, sparge)
     drained = sum(extract_mass(volume, gravity) for volume, gravity in runnings)
     share = nominal(drained) / nominal(extract_mass(40.0, 1.07))
-    assert share == pytest.approx(nominal(lautering.recovery_in_batches(40.0, held, sparge)), abs=2e-3)
+    recovered = nominal(lautering.recovery_in_batches(40.0, held, sparge))
+    assert share == pytest.approx(recovered, abs=2e-3)
