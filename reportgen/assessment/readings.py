@@ -91,7 +91,11 @@ def instrument_name(
             return str(named)
     if reading is not None and reading.value is not None:
         about = reading.value.value
-    return house_instrument(brewery, kind, about)
+    name = house_instrument(brewery, kind, about)
+    if not name and kind == "hydrometer" and reading is None:
+        # What is still to be read can only be read with what there is.
+        name = house_instrument(brewery, "refractometer")
+    return name
 
 
 def fitting(brewery: Brewery, name: str, kind: str, unit: str = "") -> Instrument | None:

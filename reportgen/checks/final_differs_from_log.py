@@ -17,7 +17,7 @@ Fails:
       final_gravity: 1.011
 """
 
-from reportgen.assessment.log import is_in_order
+from reportgen.assessment.log import is_in_order, last_gravity
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import gravity_read
 
@@ -34,11 +34,15 @@ def check(batch: Assessment) -> Remarks:
     # An entry that is not the last of the list, though its date says so, has the wrong date.
     if not is_in_order(entry.at for entry in batch.record.log):
         return
-    last = points[-1]
+    last, typed, logged = points[-1], final.reading.value, last_gravity(batch.record)
+    # On the SG scale of a refractometer alcohol counts as sugar.
+    scales = (logged[1].unit if logged else "", typed.unit if typed else "")
     assert last.gravity is not None
     if abs(last.gravity - final.value) > 2 * (last.gravity_uncertainty + final.uncertainty):
         yield Remark(
             final.reading.position,
             f"final gravity {gravity_read(final)}, last in the log {last.gravity:.4f}",
             f"{last.gravity:.4f} ±{last.gravity_uncertainty + final.uncertainty:.4f}",
+            "if it is from the scale of a refractometer, write what that showed, with `Bx`"
+            if scales == ("Bx", "SG") else "",
         )

@@ -40,7 +40,9 @@ from reportgen.record.kinds import KINDS, readable
 from reportgen.record.model.batch import Record
 from reportgen.record.units import Quantity
 from reportgen.record.values import Clock, Day, Moment, Reading
+from reportgen.science.density import extract_from_gravity
 from reportgen.science.method import OutOfRange
+from reportgen.science.number import nominal
 
 GROUP = Group.READINGS
 SEVERITY = Severity.MINOR
@@ -267,6 +269,10 @@ def _meant(
     unit = batch.record.plan.fermenter_volume.unit
     system = next((s for s in ("US", "imperial") if unit.startswith(s[:3])), batch.brewery.system)
     texts += [(text, 1) for text in in_other_units(typed, old.kind, old.unit, system)]
+    instruments = batch.brewery.instruments.values()
+    if old.unit == "SG" and value is not None and any(i.reads == "refractometer" for i in instruments):
+        # On the SG scale of a refractometer beer has another gravity than it has.
+        texts.append((f"{nominal(extract_from_gravity(value)):.1f} Bx", 1))
     meant: list[tuple[Quantity, int, float]] = []
     for text, fewest in texts:
         new = next(readable([text], old.kind, old.position, gallon), None)

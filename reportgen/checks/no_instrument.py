@@ -32,5 +32,8 @@ def check(batch: Assessment) -> Remarks:
         if r.figure.path and r.figure.instrument and (r.actual is not None or not is_brewed)
         and not (is_steeped and r.figure.key == "mash_ph")
     }
+    if "refractometer" in at_hand:
+        # A gravity is read with either.
+        wanted.discard("hydrometer")
     for kind in sorted(wanted - at_hand):
         yield Remark(None, f"no {kind.replace('_', ' ')} in brewery.yaml", "one of the instruments")

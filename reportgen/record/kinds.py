@@ -256,6 +256,12 @@ WORDS = {
 """What is expected where a field may hold several kinds."""
 
 _SIGNED = ("offset",)
+_STEPS = ("resolution", "offset")
+
+
+def without_degrees(text: str) -> str:
+    """Return a step, or what an instrument is off by, without the degrees it is graduated in."""
+    return re.sub(r"(?<=[0-9]) ?(?:°? ?(?:P|Bx)|Plato|Brix)$", "", text.strip())
 
 
 def read_quantity(
@@ -288,7 +294,10 @@ def _read(text: str, kind: str, gallon: str | None) -> Quantity:
     if wanted is None:
         raise ValueError(f"no kind of quantity: {kind}")
     negative = kind in _SIGNED and text.strip().startswith(("-", "\u2212"))
-    quantity = _first_that_fits(text.strip()[1:] if negative else text, text, wanted, gallon)
+    body = text.strip()[1:] if negative else text
+    if kind in _STEPS:
+        body = without_degrees(body)
+    quantity = _first_that_fits(body, text, wanted, gallon)
     if negative:
         quantity = replace(
             quantity, value=-quantity.value, number=-quantity.number, text=text.strip()

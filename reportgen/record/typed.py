@@ -21,6 +21,7 @@ from reportgen.record.kinds import (
     read_quantity,
     readable,
     width_of,
+    without_degrees,
 )
 from reportgen.record.quantity import Quantity, UnitError
 from reportgen.record.rules import finding_of
@@ -145,6 +146,7 @@ def _fits(
     text: str, typed: Quantity, what: str, width: Width, gallon: str | None, signed: bool = False
 ) -> Quantity:
     """Return a width as read by its kind. ``_Wrong`` when it is of another, nought or too wide."""
+    text = without_degrees(text) if width.kind == "ratio" else text
     quantity = _read(text, "offset" if signed else width.kind, gallon)
     if signed and quantity is not None and quantity.kind != width.kind:
         quantity = None
@@ -363,11 +365,11 @@ def _instrument(
     width = width_of(INSTRUMENTS[reads.text])
     assert width is not None
     shown = below(node, "resolution")
-    one_step = _quantity(shown, width.kind, gallon)
+    gravity = INSTRUMENTS[reads.text] == "gravity"
+    one_step = _quantity(shown, "resolution" if gravity else width.kind, gallon)
     step = one_step.value if one_step is not None else None
     # A step of 1.001 is no step in degrees Plato: it is a gravity typed for its last figure.
     is_value = reads.text == "hydrometer" and step is not None and 1 < step < 1.1
-    gravity = INSTRUMENTS[reads.text] == "gravity"
     most = width.most
     is_plato = step is not None and step >= PLATO_FROM and not is_value
     if gravity and (reads.text == "refractometer" or is_plato):

@@ -6,6 +6,7 @@ import math
 from collections.abc import Collection, Iterable, Iterator, Mapping
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.instruments import reads_plato
 from reportgen.assessment.limits import limits_of
 from reportgen.assessment.readings import METHOD_U, uncertainty_at
 from reportgen.assessment.verdicts import MOST_TOO_CLOSE, Limits
@@ -74,11 +75,13 @@ def applies(figure: Figure, assessment: Assessment) -> bool:
 def read_decimals(assessment: Assessment, figure: Figure) -> int:
     """Return the decimals that the instrument at hand shows, in the base unit.
 
-    Those of the figure when no instrument is known; a gravity then has three.
+    Those of the figure when no instrument is known, or it is graduated in degrees Plato or Brix; a
+    gravity then has three.
     """
     _, instrument = instrument_of(assessment, figure)
     kind, decimals = printed_as(figure, assessment.case)
-    if instrument is None or instrument.resolution.kind != width_kind(kind):
+    other_scale = instrument is not None and kind == "gravity" and reads_plato(instrument)
+    if instrument is None or other_scale or instrument.resolution.kind != width_kind(kind):
         return KINDS[kind].on_sheet(decimals) if kind in KINDS else decimals
     return min(places(instrument.resolution.value), decimals)
 

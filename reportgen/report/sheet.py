@@ -12,9 +12,13 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.corrections import USUAL_WORT_FACTOR
 from reportgen.assessment.readings import uncertainty_at
 from reportgen.forecast.actions import BY_HAND, ActionTable
-from reportgen.forecast.figures import FIGURES, Stage
+from reportgen.forecast.ferment import starting_gravity
+from reportgen.forecast.figures import FIGURES, Figure, Stage
+from reportgen.forecast.resolve import method_chosen
+from reportgen.record.model.brewery import Instrument
 from reportgen.record.model.plan import FiningItem, HopItem, SugarItem
 from reportgen.record.printed import EMPTY, NARROW, Units, generation_words
 from reportgen.record.units import Quantity
@@ -48,10 +52,17 @@ from reportgen.report.plan_text import (
 )
 from reportgen.report.rows import LETTERS, STOP, Counter, applies, fine_range, finite, rows_of
 from reportgen.report.shown import sample_offset, shown_todo, tables_of
-from reportgen.report.tables import hydrometer_lookup, marks_of, volume_lookup
+from reportgen.report.tables import (
+    hydrometer_lookup,
+    marks_of,
+    refractometer_lookup,
+    volume_lookup,
+)
 from reportgen.report.weigh_out import weigh_groups
+from reportgen.science.density import extract_from_gravity, gravity_from_extract
 from reportgen.science.method import REFUSED
 from reportgen.science.number import nominal
+from reportgen.science.refractometer import DEFAULT, MODELS, extract_from_brix
 
 TITLE = "Brew-day sheet"
 
@@ -156,12 +167,14 @@ class _Sheet(Struct, frozen=True):
 
 
 def gravity_lookup(assessment: Assessment, key: str) -> tuple[Lookup, ...]:
-    """Return the hydrometer lookup beside one gravity; none when the corrections are unknown."""
+    """Return the lookup of what reads one gravity; none when the corrections are unknown."""
     expected = assessment.planned.expected.get(key)
     figure = FIGURES[key]
     _, instrument = instrument_of(assessment, figure)
-    if expected is None or instrument is None or instrument.reads != "hydrometer":
+    if expected is None or instrument is None:
         return ()
+    if instrument.reads == "refractometer":
+        return _refractometer_lookup(assessment, figure, expected.value, instrument)
     reference = instrument.reference_temperature
     try:
         lookup = hydrometer_lookup(
@@ -174,6 +187,27 @@ def gravity_lookup(assessment: Assessment, key: str) -> tuple[Lookup, ...]:
     except REFUSED:
         return ()
     return (replace(lookup, serves=key),)
+
+
+def _refractometer_lookup(
+    assessment: Assessment, figure: Figure, gravity: float, instrument: Instrument
+) -> tuple[Lookup, ...]:
+    """Return what a refractometer shows about a gravity; of beer, by the original one planned."""
+    plan, house = assessment.record.plan, assessment.brewery
+    factor = instrument.wort_factor.value if instrument.wort_factor else USUAL_WORT_FACTOR
+    model = MODELS[method_chosen(plan, house, "refractometer", DEFAULT)]
+
+    def gravity_at(brix: float) -> float:
+        if figure.has_alcohol:
+            return nominal(model(original, brix, factor))
+        return nominal(gravity_from_extract(extract_from_brix(brix, factor)))
+
+    try:
+        original = nominal(extract_from_gravity(starting_gravity(assessment.planned)))
+        lookup = refractometer_lookup(gravity, gravity_at)
+    except REFUSED:
+        return ()
+    return (replace(lookup, serves=figure.key),)
 
 
 def _hot_lookup(assessment: Assessment, key: str) -> tuple[Lookup, ...]:

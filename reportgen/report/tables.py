@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable, Sequence
 from typing import TypeAlias
 
@@ -9,6 +10,7 @@ from reportgen.forecast.actions import ActionTable, Entry, Phrase, TableNumber
 from reportgen.record.printed import NARROW, Units, signed
 from reportgen.report.parts import Lookup, Todo, TodoCell
 from reportgen.science.density import hot_volume, hydrometer_correction
+from reportgen.science.method import REFUSED
 from reportgen.science.number import nominal
 
 _STEPS = {"metric": (1.0, 2.0, 5.0), "imperial": (1.0, 2.0, 5.0), "US": (2.0, 5.0, 10.0)}
@@ -160,6 +162,21 @@ def hydrometer_lookup(
             (_degrees(shown, units), signed(units.number(added, "gravity_step", 4)))
         )
     return Lookup("Hydrometer", ("Sample", "Add"), tuple(rows))
+
+
+def refractometer_lookup(gravity: float, gravity_at: Callable[[float], float]) -> Lookup:
+    """Return what a refractometer shows about a gravity (SG), to half a degree Brix.
+
+    ``gravity_at`` gives the gravity of a reading, degrees Brix; it rises with it.
+    """
+    known = []
+    for brix in (n / 2 for n in range(1, 100)):
+        # Below what beer can be fermented down to nothing is known.
+        with contextlib.suppress(*REFUSED):
+            known.append((brix, gravity_at(brix)))
+    near = sum(at < gravity for _, at in known)
+    rows = [(f"{brix:.1f}", f"{at:.3f}") for brix, at in known[max(0, near - SAMPLES // 2) :]]
+    return Lookup("Refractometer", ("Shows, Bx", "Gravity"), tuple(rows[:SAMPLES]))
 
 
 def volume_lookup(

@@ -168,7 +168,7 @@ def _instruments(assessment: Assessment) -> tuple[InstrumentLine, ...]:
             continue
         lines.append(
             InstrumentLine(
-                title,
+                "Refractometer" if instrument.reads == "refractometer" else title,
                 name.replace("_", " "),
                 uncertainty_text(assessment, figure),
                 str(instrument.checked or ""),
