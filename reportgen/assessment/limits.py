@@ -97,17 +97,21 @@ def _limits(figure: Figure, expected: float, width: float, share: bool, origin: 
     return Limits(low, high, origin, figure.severity is Severity.CRITICAL)
 
 
-def reference_of(key: str, planned: Forecast, now: Forecast) -> Expected | None:
-    """Return the number that a reading is judged by: the planned one, save for the keg's pressure.
+_GAS_BY = {"pressure": "beer_temperature", "priming_sugar": "packaged_volume"}
+"""What the gas is brought by, and the reading that it depends on."""
 
-    The plan wants an amount of gas; the pressure is only how it is reached. The gas that a
-    pressure holds depends on the temperature of the beer, so once that has been read the walk
-    with readings says the pressure wanted, as the what-to-do table of the sheet does. The planned
-    pressure would find fault with whoever followed that table. The temperature is not forgiven
-    by this: it has a verdict of its own. Every other reading is held against the plan, so that
-    one slip does not excuse the next.
+
+def reference_of(key: str, planned: Forecast, now: Forecast) -> Expected | None:
+    """Return the number that a reading is judged by: the planned one, save for what brings the gas.
+
+    The plan wants an amount of gas; pressure and sugar are only how it is reached. The gas that a
+    pressure holds depends on the temperature of the beer, and the sugar on how much beer it is
+    for, so once that has been read the walk with readings says what is wanted, as the what-to-do
+    tables of the sheet do. The planned amount would find fault with whoever followed these.
+    Temperature and volume are not forgiven by this: they have verdicts of their own. Every other
+    reading is held against the plan, so that one slip does not excuse the next.
     """
-    if key == "pressure" and "beer_temperature" in now.readings:
+    if _GAS_BY.get(key) in now.readings:
         return now.expected.get(key) or planned.expected.get(key)
     return planned.expected.get(key)
 

@@ -35,6 +35,7 @@ GROUP = Group.PACKAGING
 SEVERITY = Severity.MAJOR
 ALSO = {Severity.CRITICAL: "more than 1.5 times what is needed"}
 UNTIL = Stage.PACK
+FIGURE = "priming_sugar"
 EACH_FILLING = True
 
 

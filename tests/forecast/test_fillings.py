@@ -22,6 +22,7 @@ from reportgen.assessment.balance import closures
 from reportgen.assessment.carried import carried
 from reportgen.assessment.explained import explain
 from reportgen.assessment.issued_numbers import numbers_hash
+from reportgen.assessment.verdicts import Verdict
 from reportgen.checks.base import run_checks
 from reportgen.forecast.book import Forecast
 from reportgen.forecast.case import ContainerShare, LiquorAdded, SugarDose
@@ -94,6 +95,20 @@ def test_the_rest_in_bottles_has_the_gas_of_its_own_sugar(made: Made) -> None:
     assert put(batch, "CO2 in the beer") == pytest.approx(2.20, abs=0.02)
     assert bottles.case.container.rating == 6 and batch.case.container.rating == 4
     assert said(batch, *PRESSED) == []
+
+
+def test_sugar_is_judged_for_the_beer_that_it_is_in(made: Made) -> None:
+    """Gas is by the litre: half of the beer wants half of the sugar, as the sheet's table has it."""
+    halved = "packaged_volume: 20 L, containers: 40, container_size: 0.5 L, priming_sugar: %s"
+    whole = made(BOTTLE)
+    wanted = whole.planned.expected["priming_sugar"].value
+    litres = whole.planned.expected["packaged_volume"].value
+    right = made(BOTTLE + packed(halved % f"{1000 * wanted * 20 / litres:.0f} g"))
+    assert right.result("priming_sugar").verdict is Verdict.ON_PLAN
+    # What was planned for all of it is off, and told once.
+    batch = made(BOTTLE + packed(halved % f"{1000 * wanted:.0f} g"))
+    assert batch.result("priming_sugar").verdict is Verdict.OFF_PLAN
+    assert len(said(batch, "too-much-priming-sugar", "off-plan-without-review")) == 1
 
 
 def test_ten_times_the_sugar_in_the_bottles_is_said_of_the_bottles(made: Made) -> None:
