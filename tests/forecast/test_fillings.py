@@ -98,7 +98,7 @@ def test_the_rest_in_bottles_has_the_gas_of_its_own_sugar(made: Made) -> None:
 
 
 def test_sugar_is_judged_for_the_beer_that_it_is_in(made: Made) -> None:
-    """Gas is by the litre: half of the beer wants half of the sugar, as the sheet's table has it."""
+    """Half of the beer wants half of the sugar, as the table of the sheet has it."""
     halved = "packaged_volume: 20 L, containers: 40, container_size: 0.5 L, priming_sugar: %s"
     whole = made(BOTTLE)
     wanted = whole.planned.expected["priming_sugar"].value
