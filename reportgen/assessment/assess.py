@@ -43,7 +43,7 @@ from reportgen.record.finding import Finding
 from reportgen.record.load import Archive, Batch
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery, Kit
-from reportgen.record.model.later import Harvest
+from reportgen.record.model.later import AlsoPacked, Harvest
 from reportgen.record.model.plan import Plan
 from reportgen.record.model.stock import Stock
 from reportgen.record.values import Day, Moment
@@ -121,8 +121,13 @@ class Assessment(Struct, frozen=True, weakref=True):
 
     @property
     def packed_in(self) -> str:
-        """What these containers are called: by their name in brewery.yaml, else their kind."""
-        return (self.case.container.name or self.case.packed_into).replace("_", " ")
+        """What these containers are called: by their name in brewery.yaml, else their kind.
+
+        Those that were filled on another day than the first have their day with them.
+        """
+        name = (self.case.container.name or self.case.packed_into).replace("_", " ")
+        entry = self.filling.entry if self.filling is not None else None
+        return f"{name} of {entry.date}" if isinstance(entry, AlsoPacked) and entry.date else name
 
     @property
     def filled_kinds(self) -> tuple[Assessment, ...]:

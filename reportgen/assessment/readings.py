@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import functools
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from msgspec.structs import replace
 
-from reportgen.assessment.corrections import Actual, Means, correct
+from reportgen.assessment.corrections import USUAL_WORT_FACTOR, Actual, Means, correct
 from reportgen.assessment.instruments import in_gravity, reads_high_by, reads_plato
 from reportgen.forecast.case import Case
 from reportgen.forecast.ferment import mixed
@@ -24,8 +24,9 @@ from reportgen.record.values import Reading, State
 from reportgen.science.density import extract_from_gravity, gravity_from_extract
 from reportgen.science.measurement import reading_uncertainty
 from reportgen.science.method import OutOfRange
-from reportgen.science.number import Number
+from reportgen.science.number import Number, nominal
 from reportgen.science.refractometer import DEFAULT as REFRACTOMETER
+from reportgen.science.refractometer import MODELS, extract_from_brix
 
 
 def reading_at(record: Record, figure: Figure) -> Reading | None:
@@ -175,6 +176,22 @@ def actual_of_reading(
     known = instrument is not None
     read = Actual(figure.key, reading, instrument=name, instrument_is_known=known)
     return correct(read, raw, means)
+
+
+def brix_scale(
+    instrument: Instrument, original: float | None, record: Record, brewery: Brewery
+) -> Callable[[float], float]:
+    """Return the gravity (SG) that a refractometer's degrees Brix stand for: of wort, or of beer.
+
+    ``original`` is the original gravity (SG) of the beer, None for wort.
+    """
+    own = instrument.wort_factor
+    factor = own.value if own is not None else USUAL_WORT_FACTOR
+    if original is None:
+        return lambda brix: nominal(gravity_from_extract(extract_from_brix(brix, factor)))
+    present = MODELS[method_chosen(record.plan, brewery, "refractometer", REFRACTOMETER)]
+    extract = nominal(extract_from_gravity(original))
+    return lambda brix: nominal(present(extract, brix, factor))
 
 
 SAMPLE = Figure("sample", Stage.MASH, "Sample", "temperature", 1, ("brew_day",), "thermometer")

@@ -75,4 +75,4 @@ def is_high_for_bottles(batch: Assessment) -> bool:
 
 def named(vessel: Vessel) -> str:
     """Return a vessel in words, with its name in brewery.yaml where it has one."""
-    return f"{vessel.kind} {vessel.name}".strip()
+    return vessel.kind if vessel.name == vessel.kind else f"{vessel.kind} {vessel.name}".strip()

@@ -430,6 +430,10 @@ class Binder:
             self._blank(node, at)
         else:
             shape = _SHAPES[type(node)]
+            if isinstance(node, Scalar) and node.text.startswith((NOT_RECORDED, NOT_DONE)):
+                remedy = remedy or (
+                    "leave it out: what is not written is not recorded; say why in `remarks`"
+                )
             self._say("shape", node.position, f"{at.named} holds {shape}", wanted, remedy or "")
 
     def _blank(self, node: Node, at: _At) -> None:

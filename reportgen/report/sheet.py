@@ -12,12 +12,10 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment
-from reportgen.assessment.corrections import USUAL_WORT_FACTOR
-from reportgen.assessment.readings import uncertainty_at
+from reportgen.assessment.readings import brix_scale, uncertainty_at
 from reportgen.forecast.actions import BY_HAND, ActionTable
 from reportgen.forecast.ferment import starting_gravity
 from reportgen.forecast.figures import FIGURES, Figure, Stage
-from reportgen.forecast.resolve import method_chosen
 from reportgen.record.model.brewery import Instrument
 from reportgen.record.model.plan import FiningItem, HopItem, SugarItem
 from reportgen.record.printed import EMPTY, NARROW, Units, generation_words
@@ -59,10 +57,8 @@ from reportgen.report.tables import (
     volume_lookup,
 )
 from reportgen.report.weigh_out import weigh_groups
-from reportgen.science.density import extract_from_gravity, gravity_from_extract
 from reportgen.science.method import REFUSED
 from reportgen.science.number import nominal
-from reportgen.science.refractometer import DEFAULT, MODELS, extract_from_brix
 
 TITLE = "Brew-day sheet"
 
@@ -193,17 +189,9 @@ def _refractometer_lookup(
     assessment: Assessment, figure: Figure, gravity: float, instrument: Instrument
 ) -> tuple[Lookup, ...]:
     """Return what a refractometer shows about a gravity; of beer, by the original one planned."""
-    plan, house = assessment.record.plan, assessment.brewery
-    factor = instrument.wort_factor.value if instrument.wort_factor else USUAL_WORT_FACTOR
-    model = MODELS[method_chosen(plan, house, "refractometer", DEFAULT)]
-
-    def gravity_at(brix: float) -> float:
-        if figure.has_alcohol:
-            return nominal(model(original, brix, factor))
-        return nominal(gravity_from_extract(extract_from_brix(brix, factor)))
-
     try:
-        original = nominal(extract_from_gravity(starting_gravity(assessment.planned)))
+        original = nominal(starting_gravity(assessment.planned)) if figure.has_alcohol else None
+        gravity_at = brix_scale(instrument, original, assessment.record, assessment.brewery)
         lookup = refractometer_lookup(gravity, gravity_at)
     except REFUSED:
         return ()

@@ -112,6 +112,14 @@ def test_sugar_is_judged_for_the_beer_that_it_is_in(made: Made) -> None:
     assert [f.rule for f in run_checks(batch) if f.position == at] == ["too-much-priming-sugar"]
 
 
+def test_the_same_bottles_a_week_later_have_their_day_in_their_name(made: Made) -> None:
+    later = "also: [{into: bottle, date: 2026-03-31, containers: 20, container_size: 0.5 L}]"
+    words = f"packaged_volume: 20 L, containers: 20, container_size: 0.5 L, {later}"
+    batch = made(BOTTLE + packed(words))
+    names = [kind.packed_in for kind in batch.packed_as]
+    assert names[1] == f"{names[0]} of 2026-03-31"
+
+
 def test_ten_times_the_sugar_in_the_bottles_is_said_of_the_bottles(made: Made) -> None:
     words = "packaged_volume: 40 L, containers: 2, pressure: 0.7 bar, beer_temperature: 6 C"
     also = ", also: [{into: bottle, containers: 4, container_size: 0.5 L, priming_sugar: 100 g}]"

@@ -14,7 +14,7 @@ from reportgen.assessment.verdicts import Verdict
 from reportgen.forecast.figures import FIGURES, OUTCOMES
 from reportgen.record.kinds import KINDS, is_share
 from reportgen.record.model.later import Deviation
-from reportgen.record.printed import NARROW, Units, signed
+from reportgen.record.printed import NARROW, Units, signed, width_kind
 from reportgen.report.figure_text import figure_difference, listed
 from reportgen.report.parts import Labelled
 from reportgen.report.plan_text import printed_as, sentence
@@ -228,6 +228,10 @@ def _status(assessment: Assessment, deviation: Deviation, is_open: bool) -> str:
 def _summary(assessment: Assessment, result: Result, units: Units) -> str:
     figure, actual, expected = result.figure, result.actual, result.expected
     kind, decimals = printed_as(figure, assessment.case)
+    if result.limits is not None:
+        half = units.converted((result.limits.high - result.limits.low) / 2, width_kind(kind))
+        # Limits within a printed step would read as one number.
+        decimals += half < 10.0 ** -units.decimals(kind, decimals)
     if actual is None or actual.value is None:
         if not result.is_critical or result.critical is None:
             return ""
