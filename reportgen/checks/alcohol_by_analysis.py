@@ -23,6 +23,7 @@ from reportgen.forecast.figures import DERIVED
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.MINOR
+CONTRADICTS = True
 
 MODEL_U = 0.002
 """±U (k = 2) of alcohol by volume that the methods of alcohol from two gravities state themselves,

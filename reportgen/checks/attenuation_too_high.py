@@ -21,6 +21,7 @@ from reportgen.science.number import expanded_uncertainty, nominal
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
 UNTIL = Stage.PACK
+CONTRADICTS = True
 MOST = 0.88
 """Of an all-malt wort by a yeast of which no more is known; a little above what is usual."""
 

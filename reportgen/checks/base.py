@@ -25,6 +25,7 @@ manual page, in a fixed shape::
     EACH_FILLING = True  # looks at each kind of container that the beer went into
     UNTIL = Stage.FERMENT  # where the fix is done to the batch: until when it can be
     OF_NAME = True  # what it says of a name is told once for all records
+    CONTRADICTS = True  # says that two numbers cannot both be right, or one not at all
     GIVES_WAY = True  # to a check that says of the same reading that it cannot be, or is off
     FIGURE = "mash_ph"  # the figure that it says is off: told once, answered by its deviation
 
@@ -205,6 +206,16 @@ class Check(Struct, frozen=True, dict=True):
         """Whether one finding is left where it and others speak of the same value."""
         return getattr(self.module, "LAST", False)
 
+    @property
+    def contradicts(self) -> bool:
+        """Whether it says that two numbers cannot both be right, or one of them not at all."""
+        return getattr(self.module, "CONTRADICTS", False)
+
+    @property
+    def gives_way(self) -> bool:
+        """Whether it is silent where a contradiction is reported of the same reading."""
+        return getattr(self.module, "GIVES_WAY", False)
+
     def fix_for(self, batch: Assessment) -> str:
         """Return how to fix it; once its stage is over, what to look at, or to do next time."""
         until: Stage | None = getattr(self.module, "UNTIL", None)
@@ -255,6 +266,12 @@ def all_checks() -> dict[str, Check]:
         name: Check(name, importlib.import_module(f"reportgen.checks.{name.replace('-', '_')}"))
         for name in names()
     }
+
+
+@functools.lru_cache(maxsize=1)
+def contradictions() -> frozenset[str]:
+    """Return the checks that say of numbers that they cannot be right."""
+    return frozenset(name for name, check in all_checks().items() if check.contradicts)
 
 
 def is_of_name(rule: str) -> bool:
@@ -333,12 +350,8 @@ def _told_once(findings: list[Finding]) -> list[Finding]:
     That is one which says that another reading is against it, or that it is off (``FIGURE``).
     Whether it is true comes before what is to be written of it.
     """
-    checks = all_checks()
-    off = {
-        f.position: f for f in findings
-        if f.rule in checks and getattr(checks[f.rule].module, "GIVES_WAY", False)
-    }
-    against = checks["mistyped"].module.CONTRADICTIONS if off else ()
+    checks, against = all_checks(), contradictions()
+    off = {f.position: f for f in findings if f.rule in checks and checks[f.rule].gives_way}
     first = {
         f.position: f for f in reversed(findings)
         if f.position in off and (f.rule in against or _says_off(checks.get(f.rule)))

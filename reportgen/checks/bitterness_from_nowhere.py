@@ -23,6 +23,7 @@ from reportgen.science.number import expanded_uncertainty, nominal
 
 GROUP = Group.BOIL
 SEVERITY = Severity.MAJOR
+CONTRADICTS = True
 
 
 def check(batch: Assessment) -> Remarks:

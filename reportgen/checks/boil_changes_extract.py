@@ -28,6 +28,7 @@ from reportgen.science.number import Number, expanded_uncertainty, nominal
 GROUP = Group.BOIL
 SEVERITY = Severity.MINOR
 ALSO = {Severity.MAJOR: "more than 10 % gained"}
+CONTRADICTS = True
 
 GROWS, SHRINKS = 0.02, 0.05
 """Share that is not told, beyond U: of growth, and of loss to samples and boil-over. Common practice,

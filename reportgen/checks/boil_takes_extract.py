@@ -23,6 +23,7 @@ from reportgen.science.number import nominal
 GROUP = Group.BOIL
 SEVERITY = Severity.MINOR
 UNTIL = Stage.BOIL
+CONTRADICTS = True
 
 
 def check(batch: Assessment) -> Remarks:

@@ -35,6 +35,7 @@ from reportgen.record.values import Clock, Moment, When
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
+CONTRADICTS = True
 
 HALF_A_DAY = 12 * 3600
 """Seconds; a longer step back is a day that ran past midnight."""

@@ -27,6 +27,7 @@ from reportgen.science.number import nominal
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.NOTE
+CONTRADICTS = True
 
 APART = 0.1
 """Share by which they may differ: common practice, no source."""

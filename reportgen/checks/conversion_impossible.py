@@ -20,6 +20,7 @@ from reportgen.science.number import expanded_uncertainty, nominal
 
 GROUP = Group.MASH
 SEVERITY = Severity.MINOR
+CONTRADICTS = True
 
 POOR = 0.85
 """Conversion below which the mash, or the first wort, is at fault (common practice, no source)."""

@@ -19,6 +19,7 @@ from reportgen.checks.quantities import gravity_read
 GROUP = Group.MASH
 SEVERITY = Severity.NOTE
 UNTIL = Stage.MASH
+CONTRADICTS = True
 
 
 def check(batch: Assessment) -> Remarks:

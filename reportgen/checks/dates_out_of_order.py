@@ -31,6 +31,7 @@ from reportgen.record.values import Day, Moment, Reading
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
+CONTRADICTS = True
 
 BESIDE = 60
 """Days by which a brew day may lie outside the year of the batch's number."""

@@ -52,7 +52,7 @@ def check_findings(
     about = {
         f for f in findings
         if f.position in keys and f.rule in checks and not warns_of_harm(f)
-        and {"FIGURE", "GIVES_WAY"} & set(vars(checks[f.rule].module))
+        and (checks[f.rule].gives_way or hasattr(checks[f.rule].module, "FIGURE"))
     }
     if not nameless or not about:
         return

@@ -17,6 +17,7 @@ from reportgen.science.number import nominal
 
 GROUP = Group.BOIL
 SEVERITY = Severity.NOTE
+CONTRADICTS = True
 
 
 def check(batch: Assessment) -> Remarks:

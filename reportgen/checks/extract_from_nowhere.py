@@ -16,6 +16,7 @@ from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 GROUP = Group.MASH
 SEVERITY = Severity.MINOR
 ALSO = {Severity.MAJOR: "above 110 %"}
+CONTRADICTS = True
 
 
 def check(batch: Assessment) -> Remarks:

@@ -18,6 +18,7 @@ from reportgen.record.values import Reading
 
 GROUP = Group.READINGS
 SEVERITY = Severity.MAJOR
+CONTRADICTS = True
 
 
 def check(batch: Assessment) -> Remarks:

@@ -23,6 +23,7 @@ from reportgen.science.number import nominal
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
+CONTRADICTS = True
 
 
 def check(batch: Assessment) -> Remarks:

@@ -17,6 +17,7 @@ from reportgen.checks.quantities import gravity_read
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MAJOR
+CONTRADICTS = True
 
 
 def check(batch: Assessment) -> Remarks:

@@ -23,6 +23,7 @@ from reportgen.checks.quantities import gravity_read
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
+CONTRADICTS = True
 
 
 def check(batch: Assessment) -> Remarks:

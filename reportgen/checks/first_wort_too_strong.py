@@ -17,6 +17,7 @@ from reportgen.checks.quantities import gravity_read
 GROUP = Group.RUN_OFF
 SEVERITY = Severity.MINOR
 ALSO = {Severity.MAJOR: "above 110 %"}
+CONTRADICTS = True
 
 
 def check(batch: Assessment) -> Remarks:

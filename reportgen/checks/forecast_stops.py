@@ -33,6 +33,7 @@ from reportgen.science.number import nominal
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MAJOR
+CONTRADICTS = True
 EACH_FILLING = True
 
 SECTIONS = {

@@ -28,6 +28,7 @@ from reportgen.science.number import nominal
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
 UNTIL = Stage.PITCH
+CONTRADICTS = True
 
 SHARE_U = 0.3
 """Share of the liquor reckoned from two gravities by which the volume may differ from it."""

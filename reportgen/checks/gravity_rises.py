@@ -27,6 +27,7 @@ from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MAJOR
 UNTIL = Stage.FERMENT
+CONTRADICTS = True
 
 
 def check(batch: Assessment) -> Remarks:

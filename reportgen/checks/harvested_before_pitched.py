@@ -23,6 +23,7 @@ from reportgen.checks.when import is_brewed_last
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MAJOR
 ALSO = {Severity.MINOR: "long after packaging"}
+CONTRADICTS = True
 
 GROWN = datetime.timedelta(hours=12)
 CLEANED = datetime.timedelta(days=14)

@@ -18,6 +18,7 @@ from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
+CONTRADICTS = True
 
 LONG = 300
 """Days from the print to the brew day above which it is more likely a slip of the year."""

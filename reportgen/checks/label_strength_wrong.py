@@ -27,6 +27,7 @@ GROUP = Group.PACKAGING
 SEVERITY = Severity.MAJOR
 ALSO = {Severity.MINOR: "before the beer is brewed"}
 UNTIL = Stage.PACK
+CONTRADICTS = True
 
 WEAK = 5.5
 """Strongest beer in % vol that the narrow tolerance is for."""

@@ -26,6 +26,7 @@ from reportgen.record.model.later import LogEntry
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
+CONTRADICTS = True
 
 
 def check(batch: Assessment) -> Remarks:

@@ -22,6 +22,7 @@ from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
+CONTRADICTS = True
 
 GRACE = datetime.timedelta(hours=1)
 AT_ONCE = "compare this day with the sheets, then those of the entries"

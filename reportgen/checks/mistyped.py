@@ -29,7 +29,7 @@ from msgspec.structs import replace
 
 from reportgen.assessment.log import is_in_order, last_gravity
 from reportgen.checks import clock_backwards
-from reportgen.checks.base import Assessment, Group, Remark, Severity, Told
+from reportgen.checks.base import Assessment, Group, Remark, Severity, Told, contradictions
 from reportgen.checks.slip_undone import undone, warns_of_harm
 from reportgen.checks.weighed_differs import planned_items
 from reportgen.forecast.resolve import number_of
@@ -47,19 +47,6 @@ from reportgen.science.number import nominal
 GROUP = Group.READINGS
 SEVERITY = Severity.MINOR
 ALSO = {Severity.MAJOR: "as heavy as the heaviest of what comes of it"}
-
-CONTRADICTIONS = frozenset({
-    "alcohol-by-analysis", "alcohol-from-nowhere", "attenuation-too-high",
-    "bitterness-from-nowhere", "boil-adds-volume", "boil-changes-extract", "boil-takes-extract",
-    "clock-backwards", "containers-disagree", "conversion-impossible", "conversion-poor",
-    "dates-out-of-order", "evaporation-odd", "extract-from-nowhere", "fahrenheit-as-celsius",
-    "fermenter-volume-grows", "final-above-original", "final-differs-from-log",
-    "first-wort-too-strong", "forecast-stops", "gravity-lost-in-transfer", "gravity-rises",
-    "harvested-before-pitched", "issued-after-brewing", "label-strength-wrong", "log-out-of-order",
-    "log-outside-fermentation", "packed-more-than-fermented", "reading-not-usable", "runnings-rise",
-    "strike-below-mash", "unusual-value", "water-from-nowhere",
-})  # fmt: skip
-"""Checks that say that two numbers cannot both be right, or one of them not at all."""
 
 OF_TWO = frozenset({"gravity-rises", "final-differs-from-log"})
 """Checks of the log that speak at the later of two gravities."""
@@ -122,7 +109,7 @@ def check_findings(
     while waiting and len(left) > 1 and _is_against(left):
         old, place, may_be_any = suspect = waiting.pop(0)
         # A boil or mash cut short is no slip; only an order of things that cannot be.
-        kinds = {"clock-backwards"} if isinstance(old, Clock) else CONTRADICTIONS
+        kinds = {"clock-backwards"} if isinstance(old, Clock) else contradictions()
         if kinds.isdisjoint(f.rule for f in left):
             tried.append(suspect)
             continue
@@ -162,7 +149,7 @@ def _said(
 
 
 def _is_against(gone: Collection[Finding]) -> bool:
-    return any(f.rule in CONTRADICTIONS for f in gone)
+    return any(f.rule in contradictions() for f in gone)
 
 
 def _exchanged(

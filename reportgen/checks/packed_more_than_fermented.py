@@ -21,6 +21,7 @@ from reportgen.science.number import expanded_uncertainty, nominal
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.MINOR
+CONTRADICTS = True
 
 
 def check(batch: Assessment) -> Remarks:

@@ -20,6 +20,7 @@ from reportgen.record.kinds import KINDS
 
 GROUP = Group.READINGS
 SEVERITY = Severity.MAJOR
+CONTRADICTS = True
 EACH_FILLING = True
 
 BOILING = 105.0

@@ -33,6 +33,7 @@ GROUP = Group.RUN_OFF
 SEVERITY = Severity.MINOR
 ALSO = {Severity.MAJOR: "above the first wort"}
 UNTIL = Stage.RUN_OFF
+CONTRADICTS = True
 
 
 def check(batch: Assessment) -> Remarks:

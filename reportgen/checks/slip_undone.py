@@ -131,7 +131,7 @@ def with_what_follows(
     rules = ", ".join(sorted({f.rule for f in follow}))
     write = [
         f.remedy for f in follow
-        if f.rule in checks and hasattr(checks[f.rule].module, "GIVES_WAY")
+        if f.rule in checks and checks[f.rule].gives_way
     ]
     yield Remark(
         own.position,

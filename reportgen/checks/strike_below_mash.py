@@ -16,6 +16,7 @@ from reportgen.checks.quantities import temperature
 
 GROUP = Group.MASH
 SEVERITY = Severity.MINOR
+CONTRADICTS = True
 
 
 def check(batch: Assessment) -> Remarks:

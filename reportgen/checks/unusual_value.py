@@ -45,6 +45,7 @@ ALSO = {
     "batches come of it"
 }
 LAST = True
+CONTRADICTS = True
 
 LEAST, MOST = 1.0, 2000.0
 """Litres of a batch, by which amounts are judged."""

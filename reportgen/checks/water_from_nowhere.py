@@ -22,6 +22,7 @@ from reportgen.science.number import Number, expanded_uncertainty, nominal
 
 GROUP = Group.MASH
 SEVERITY = Severity.MINOR
+CONTRADICTS = True
 
 KEPT = 0.5
 """Least share of what the grain of a kit usually keeps that it keeps, pressed or drained for long.

@@ -201,111 +201,107 @@ def load_archive(
     these cannot be judged without, and the archive has no more batches than that; what is said of
     the files wanted is the same. ``listing`` is that of the folder, where the caller has it.
     """
-    given = given or {}
-    findings: list[Finding] = []
-    sources: dict[str, Source] = {}
-
-    def read(name: str) -> _File | None:
-        # A fault of the tool in one file is said of that file; the others are read all the same.
-        file = None
-        with noted(name, findings):
-            file, faults = _read(root / name, root, given)
-            findings.extend(faults)
-        return file
-
-    def house(name: str) -> _File | None:
-        file = read(name)
-        if file is not None:
-            sources[name] = file.source
-        return file
-
-    brewery_file, stock_file = house(BREWERY), house(STOCK)
-    gallon = _gallon(brewery_file.tree if brewery_file else None)
-    files: dict[str, _File] = {}
-    unread: set[str] = set()
-
-    def record(name: str) -> _File | None:
-        file = read(name)
-        if file is not None and (house_file := _house_file(file, root)):
-            findings.append(house_file)
-            file = None
-        if file is not None:
-            files[file.source.file] = file
-            sources[file.source.file] = file.source
-        else:
-            unread.add(Path(name).stem)
-        return file
-
-    if only is None:
-        for name in record_names(root, given):
-            record(name)
-    else:
-        unread |= _read_only(listing or listing_of(root, given), only, record)
-        files = dict(sorted(files.items(), key=lambda item: root / item[0]))
+    reader = _Reader(root, given or {})
+    house = reader.file(BREWERY), reader.file(STOCK)
+    reader.read_records(only, listing)
+    files, findings = reader.files, reader.findings
     by_id, twins = _by_id(files)
     findings += twins
-    tables = _tables(brewery_file, stock_file, {*by_id, *unread}, checks)
+    gallon = _gallon(house[0].tree if house[0] is not None else None)
+    tables = _tables(*house, {*by_id, *reader.unread}, checks)
     of_house, binder = Binder(tables, gallon), Binder(tables, gallon)
-
-    def looked_at(file: _File, kind: str) -> list[Finding]:
-        tree = _without_nulls(file.tree) if kind == "record" else file.tree
-        entry, faults = (binder if kind == "record" else of_house).file(
-            tree, FILES[kind], file.source
-        )
-        if isinstance(entry, Record) and tree is file.tree:
-            file.record = entry
-        if kind != "record":
-            faults += since.faults(tree, file.source, {finding.position for finding in faults})
-        if figures is not None and not _is_other_format(faults):
-            changes = since.days(tree) if kind != "record" else []
-            for day in (datetime.date.min, *changes):
-                then = since.on(tree, day) if changes else tree
-                faults += wrong_figures(then, file.source, figures, gallon)
-        return _once(faults)
-
-    for kind, house_file in (("brewery", brewery_file), ("stock", stock_file)):
-        if house_file is not None:
-            with noted(house_file.source.file, findings):
-                findings += looked_at(house_file, kind)
+    for kind, file in zip(("brewery", "stock"), house, strict=True):
+        if file is not None:
+            with noted(file.source.file, findings):
+                findings += _faults_in(file, kind, of_house, figures, gallon)
     sound = set()
     for name, file in files.items():
         with noted(name, findings):
-            faults = looked_at(file, "record")
+            faults = _faults_in(file, "record", binder, figures, gallon)
             findings += faults
             if not faults:
                 sound.add(name)
 
     # Nothing is bound before every file has been looked at: a fault in a plan is a fault in each
     # that starts from it, and what an error lies on is not taken for a value.
-    errors = [f.position for f in findings if f.severity is Severity.ERROR]
-    wrong = {(p.file, p.line, p.column) for p in errors}
-    kept = House(
-        _sound_entries(brewery_file.tree, wrong) if brewery_file is not None else None,
-        _sound_entries(stock_file.tree, wrong) if stock_file is not None else None,
-        of_house,
-    )
-    brewery, stock = kept.on(None)
-    plans = _Plans(by_id)
-    batches: dict[str, Batch] = {}
+    wrong = {_spot(f.position) for f in findings if f.severity is Severity.ERROR}
+    trees = [None if file is None else _sound_entries(file.tree, wrong) for file in house]
+    kept = House(trees[0], trees[1], of_house)
+    plans, batches = _Plans(by_id), dict[str, Batch]()
     for name, file in files.items():
         with noted(name, findings):
             batch, faults = _batch(file, plans, wrong, name in sound, binder)
             findings += faults
             if by_id.get(batch.id, file) is file:
                 batches[batch.id] = batch
-    ordered = dict(sorted(batches.items()))
+    sources = {f.source.file: f.source for f in (*house, *files.values()) if f is not None}
     if only is None:
-        records = [batch.record for batch in ordered.values()]
-        findings += kept.unheld(
-            sources, [bound_record.goes_by for bound_record in records if bound_record is not None]
-        )
-    told = tuple(_once(findings))
-    return Archive(root, brewery, stock, ordered, told, sources, only is None, kept)
+        records = (batch.record for batch in batches.values())
+        findings += kept.unheld(sources, [r.goes_by for r in records if r is not None])
+    told, ordered = tuple(_once(findings)), dict(sorted(batches.items()))
+    return Archive(root, *kept.on(None), ordered, told, sources, only is None, kept)
 
 
-def _is_other_format(findings: Iterable[Finding]) -> bool:
-    """Whether a file is of a format that this version does not read, so that nothing is judged."""
-    return any(finding.rule == "format" for finding in findings)
+class _Reader:
+    """Reads the files of an archive, and keeps what is wrong with them and which could not be read.
+
+    A fault of the tool in one file is said of that file; the others are read all the same.
+    """
+
+    def __init__(self, root: Path, given: MappingOf[str, bytes]) -> None:
+        self._root, self._given = root, given
+        self.findings: list[Finding] = []
+        self.files: dict[str, _File] = {}
+        self.unread: set[str] = set()
+
+    def file(self, name: str) -> _File | None:
+        """Read one file."""
+        file = None
+        with noted(name, self.findings):
+            file, faults = _read(self._root / name, self._root, self._given)
+            self.findings += faults
+        return file
+
+    def record(self, name: str) -> _File | None:
+        """Read one record; None for a file of the house in its place."""
+        file = self.file(name)
+        if file is not None and (house_file := _house_file(file, self._root)):
+            self.findings.append(house_file)
+            file = None
+        if file is not None:
+            self.files[file.source.file] = file
+        else:
+            self.unread.add(Path(name).stem)
+        return file
+
+    def read_records(self, only: Collection[str] | None, listing: Listing | None) -> None:
+        """Read every record, or those wanted and all that they hang on."""
+        if only is None:
+            for name in record_names(self._root, self._given):
+                self.record(name)
+        else:
+            listing = listing or listing_of(self._root, self._given)
+            self.unread |= _read_only(listing, only, self.record)
+            self.files = dict(sorted(self.files.items(), key=lambda item: self._root / item[0]))
+
+
+def _faults_in(
+    file: _File, kind: str, binder: Binder, figures: MappingOf[str, str] | None, gallon: str | None
+) -> list[Finding]:
+    """Return what the fields of a file do not allow; a record without fault is kept as it is."""
+    tree = _without_nulls(file.tree) if kind == "record" else file.tree
+    entry, faults = binder.file(tree, FILES[kind], file.source)
+    if isinstance(entry, Record) and tree is file.tree:
+        file.record = entry
+    if kind != "record":
+        faults += since.faults(tree, file.source, {finding.position for finding in faults})
+    if figures is not None and not any(finding.rule == "format" for finding in faults):
+        # Of a file of another format nothing can be judged.
+        changes = since.days(tree) if kind != "record" else []
+        for day in (datetime.date.min, *changes):
+            then = since.on(tree, day) if changes else tree
+            faults += wrong_figures(then, file.source, figures, gallon)
+    return _once(faults)
 
 
 def _read_only(

@@ -120,83 +120,98 @@ def _at(tree: dict[str, Any], path: Iterable[str]) -> dict[str, Any]:
     return tree
 
 
+_Line = tuple[tuple[str, ...], str]
+_Clocks = Mapping[tuple[str, ...], str]
+
+
 def _sections(
-    record: Record, due: list[str], clocks: Mapping[tuple[str, ...], str],
-    brewery: Brewery | None = None,
-) -> Iterator[tuple[tuple[str, ...], str]]:
+    record: Record, due: list[str], clocks: _Clocks, brewery: Brewery | None = None
+) -> Iterator[_Line]:
     """Yield (place, line) of what is missing beside readings, in the order of the sheet.
 
     ``due`` are additions and ``clocks`` times that the tables of the sheet call for.
     """
-    day, plan, packed = record.brew_day, record.plan, record.packaging
+    day = record.brew_day
     if day is None:
         yield ("brew_day",), "date:                          # day of brewing, e.g. 2026-03-14"
     if day is None or not day.brewers:
         yield ("brew_day",), "# brewers: [AB, CD]            # initials"
     if record.wort_from is None:
-        yield from _weights(record)
-        for part, key, words in CLOCKS:
-            if part in ("mash", "run_off") and not plan.grist:
-                continue
-            section = getattr(day, part, None) if day is not None else None
-            called = clocks.get(("brew_day", part, key))
-            written = getattr(section, key, None) if section is not None else None
-            if written is None:
-                yield ("brew_day", part), f"# {key + ':':<29}# {called or f'{words}, e.g. 09:10'}"
-            elif called:
-                yield ("brew_day", part), f"# {key + ':':<29}# {called}, in place of {written}"
+        yield from ((("brew_day",), line) for line in _weights(record))
+        yield from _times(record, clocks)
+    yield from ((("brew_day",), line) for line in _put_in_and_out(record, due))
+    yield from ((("fermentation",), line) for line in _of_fermentation(record))
+    yield from ((("packaging",), line) for line in _of_packaging(record, brewery))
+
+
+def _times(record: Record, clocks: _Clocks) -> Iterator[_Line]:
+    for part, key, words in CLOCKS:
+        if part in ("mash", "run_off") and not record.plan.grist:
+            continue
+        called = clocks.get(("brew_day", part, key))
+        written = getattr(getattr(record.brew_day, part, None), key, None)
+        if written is None:
+            yield ("brew_day", part), f"# {key + ':':<29}# {called or f'{words}, e.g. 09:10'}"
+        elif called:
+            yield ("brew_day", part), f"# {key + ':':<29}# {called}, in place of {written}"
+
+
+def _put_in_and_out(record: Record, due: list[str]) -> Iterator[str]:
+    day, is_packed = record.brew_day, record.packaging is not None
     if due:
-        yield ("brew_day",), "# added:                       # by the tables of the sheet"
-        yield from ((("brew_day",), f"#   - {line}") for line in due)
-    elif packed is None and (day is None or not day.added):
-        yield ("brew_day",), "# added:                       # what the plan does not have"
-        yield ("brew_day",), f"#   - {{what: {_liquor(record)}, amount: , to: kettle}}  # at: 12:30"
-    if packed is None and (day is None or not day.taken):
-        yield ("brew_day",), "# taken:                       # spilt, drawn off, for a starter"
-        yield ("brew_day",), "#   - {amount: , from: kettle, because: starter}  # at: 12:10"
-    if packed is None and (day is None or day.rinse_ph is None):
-        yield ("brew_day",), "# rinse_ph:                    # last rinse, e.g. 7.0"
-    fermentation = record.fermentation
-    if fermentation is None or not fermentation.log:
-        yield ("fermentation",), "# log:                         # one line per reading"
-        yield ("fermentation",), (
-            "#   - {at: , temperature: , gravity: , by: , note: }  # at: 2026-03-15 18:00"
-        )
-    if (fermentation is None or fermentation.harvest is None) and not record.is_scrapped:
-        yield ("fermentation",), "# harvest:                     # of yeast for another batch"
-        yield ("fermentation",), (
-            "#   {at: , amount: , stored_at: , viability: , cells: }  # at: 2026-03-22 10:00"
-        )
-    if fermentation is None or fermentation.finished is None:
-        yield ("fermentation",), "# finished:                    # readings steady, e.g. 2026-03-21"
+        yield "# added:                       # by the tables of the sheet"
+        yield from (f"#   - {line}" for line in due)
+    elif not is_packed and (day is None or not day.added):
+        yield "# added:                       # what the plan does not have"
+        yield f"#   - {{what: {_liquor(record)}, amount: , to: kettle}}  # at: 12:30"
+    if not is_packed and (day is None or not day.taken):
+        yield "# taken:                       # spilt, drawn off, for a starter"
+        yield "#   - {amount: , from: kettle, because: starter}  # at: 12:10"
+    if not is_packed and (day is None or day.rinse_ph is None):
+        yield "# rinse_ph:                    # last rinse, e.g. 7.0"
+
+
+def _of_fermentation(record: Record) -> Iterator[str]:
+    made = record.fermentation
+    if made is None or not made.log:
+        yield "# log:                         # one line per reading"
+        yield "#   - {at: , temperature: , gravity: , by: , note: }  # at: 2026-03-15 18:00"
+    if (made is None or made.harvest is None) and not record.is_scrapped:
+        yield "# harvest:                     # of yeast for another batch"
+        yield "#   {at: , amount: , stored_at: , viability: , cells: }  # at: 2026-03-22 10:00"
+    if made is None or made.finished is None:
+        yield "# finished:                    # readings steady, e.g. 2026-03-21"
+
+
+def _of_packaging(record: Record, brewery: Brewery | None) -> Iterator[str]:
+    packed, into = record.packaging, record.plan.packaging.into
     if packed is None:
-        yield ("packaging",), "date:                          # day of packaging"
+        yield "date:                          # day of packaging"
     if packed is None or packed.containers is None:
-        yield ("packaging",), "# containers:                  # how many, e.g. 2"
-        size = _container(record, brewery)
-        yield ("packaging",), f"# container_size:              # {plan.packaging.into}, e.g. {size}"
-    if plan.packaging.into != "keg" and (packed is None or not packed.added):
-        yield ("packaging",), "# added:                       # liquor that dissolved the sugar"
-        yield ("packaging",), f"#   - {{what: {_liquor(record)}, amount: , to: container}}"
+        yield "# containers:                  # how many, e.g. 2"
+        yield f"# container_size:              # {into}, e.g. {_container(record, brewery)}"
+    if into != "keg" and (packed is None or not packed.added):
+        yield "# added:                       # liquor that dissolved the sugar"
+        yield f"#   - {{what: {_liquor(record)}, amount: , to: container}}"
     yield from _others(record)
     if packed is None or packed.label is None:
-        yield ("packaging",), "# label:                       # its words"
+        yield "# label:                       # its words"
 
 
-def _others(record: Record) -> Iterator[tuple[tuple[str, ...], str]]:
+def _others(record: Record) -> Iterator[str]:
     """Yield a line for each kind of other containers that is planned and not written."""
     left = [kind for kind, entry in pairs(record) if kind is not None and entry is None]
     if not left:
         return
     is_first = record.packaging is None or not record.packaging.also
     head = "# also:" if is_first else "# also, still missing:"
-    yield ("packaging",), f"{head:<31}# other containers, of the same beer"
+    yield f"{head:<31}# other containers, of the same beer"
     for kind in left:
         keys = ["containers", "container_size"]
         if kind.is_apart:
             keys += [figure.key for figure in READ if kind.into in figure.into]
         inner = "".join(f", {key}: " for key in keys)
-        yield ("packaging",), f"#   - {{into: {kind.into}{inner}}}  # {kind.volume.text} planned"
+        yield f"#   - {{into: {kind.into}{inner}}}  # {kind.volume.text} planned"
 
 
 CLOCKS = (
@@ -212,7 +227,7 @@ ORDER = ("malts", "salts", "acids", "sugars", "hops", "finings")
 """Tables of stock.yaml in the order in which things are weighed out."""
 
 
-def _weights(record: Record) -> Iterator[tuple[tuple[str, ...], str]]:
+def _weights(record: Record) -> Iterator[str]:
     """Yield a line for each planned weight that nobody has written down."""
     plan = record.plan
     written = {str(entry.item) for entry in record.all_weighed}
@@ -222,7 +237,7 @@ def _weights(record: Record) -> Iterator[tuple[tuple[str, ...], str]]:
     if not missing_:
         return
     head = "# weighed:" if not written else "# weighed, still missing:"
-    yield ("brew_day",), f"{head:<31}# as the scale showed"
+    yield f"{head:<31}# as the scale showed"
     said: list[str] = []
     for item in sorted(missing_, key=lambda one: ORDER.index(one.table)):
         of = f", lot: {item.lot}" if item.lot is not None else ""
@@ -231,7 +246,7 @@ def _weights(record: Record) -> Iterator[tuple[tuple[str, ...], str]]:
         line = f"#   - {{item: {item.name}, amount: {of}}}  # {item.amount.text} planned{when}"
         said.append(line)
         again = said.count(line)
-        yield ("brew_day",), line if again == 1 else f"{line}, {again} of the same"
+        yield line if again == 1 else f"{line}, {again} of the same"
 
 
 def _container(record: Record, brewery: Brewery | None) -> str:

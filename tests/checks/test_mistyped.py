@@ -8,8 +8,7 @@ from pathlib import Path
 import pytest
 
 from reportgen.archive.checked import findings_in
-from reportgen.checks.base import all_checks, names
-from reportgen.checks.mistyped import CONTRADICTIONS
+from reportgen.checks.base import names
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding, Severity
 from reportgen.record.listing import listing_of
@@ -175,10 +174,6 @@ def test_a_frozen_sample_is_not_to_be_cooled() -> None:
 def test_a_hash_that_is_nearly_the_plan_s_is_a_slip(typed: str) -> None:
     (slip,) = set(_found(("plan: e9748f8a", f"plan: {typed}"))) - set(_found())
     assert slip.remedy.startswith("did you mean `e9748f8a`?") and slip.expected == "e9748f8a"
-
-
-def test_contradictions_are_checks() -> None:
-    assert set(all_checks()) >= CONTRADICTIONS
 
 
 @pytest.mark.parametrize(

@@ -333,11 +333,15 @@ class Instrument(Entry):
     )
 
 
-def _ion(
-    declare: Callable[..., Any], title: str, about: str, example: str, highest: float, most: str
+def ion(
+    declare: Callable[..., Any], title: str, about: str, example: str, most: str,
+    highest: float | None = None,
 ) -> Any:
+    """Declare an ion of a liquor, or one that is aimed at: usually up to ``most``, never above
+    ``highest``, mg/L."""
+    bounds = (0, highest) if highest is not None else None
     return declare(
-        title, about, [example], kind="concentration", bounds=(0, highest), usual=("0 mg/L", most)
+        title, about, [example], kind="concentration", bounds=bounds, usual=("0 mg/L", most)
     )
 
 
@@ -349,36 +353,36 @@ class Liquor(Entry):
     description: Text | None = may("Description", "Where the water comes from.", ["town reservoir"])
     analysed: Day | None = may("Analysed", "Day of the analysis.", ["2026-01-20"])
     report: Text | None = may("Report", "Laboratory report this was taken from.", ["AWL-26-0113"])
-    calcium: Quantity = _ion(need, "Calcium", "Ca, mg/L.", "18 mg/L", 3000, "1000 mg/L")
-    magnesium: Quantity = _ion(need, "Magnesium", "Mg, mg/L.", "3 mg/L", 3000, "500 mg/L")
-    sodium: Quantity = _ion(need, "Sodium", "Na, mg/L.", "9 mg/L", 12000, "1000 mg/L")
-    potassium: Quantity | None = _ion(may, "Potassium", "K, mg/L.", "1 mg/L", 2000, "300 mg/L")
-    chloride: Quantity = _ion(need, "Chloride", "Cl, mg/L.", "14 mg/L", 20000, "1500 mg/L")
-    sulfate: Quantity = _ion(need, "Sulfate", "SO4, mg/L.", "16 mg/L", 5000, "2000 mg/L")
-    nitrate: Quantity | None = _ion(
-        may, "Nitrate", "NO3 (not as N), mg/L.", "4 mg/L", 1000, "300 mg/L"
+    calcium: Quantity = ion(need, "Calcium", "Ca, mg/L.", "18 mg/L", "1000 mg/L", 3000)
+    magnesium: Quantity = ion(need, "Magnesium", "Mg, mg/L.", "3 mg/L", "500 mg/L", 3000)
+    sodium: Quantity = ion(need, "Sodium", "Na, mg/L.", "9 mg/L", "1000 mg/L", 12000)
+    potassium: Quantity | None = ion(may, "Potassium", "K, mg/L.", "1 mg/L", "300 mg/L", 2000)
+    chloride: Quantity = ion(need, "Chloride", "Cl, mg/L.", "14 mg/L", "1500 mg/L", 20000)
+    sulfate: Quantity = ion(need, "Sulfate", "SO4, mg/L.", "16 mg/L", "2000 mg/L", 5000)
+    nitrate: Quantity | None = ion(
+        may, "Nitrate", "NO3 (not as N), mg/L.", "4 mg/L", "300 mg/L", 1000
     )
-    bicarbonate: Quantity | None = _ion(
+    bicarbonate: Quantity | None = ion(
         may, "Bicarbonate", "HCO3, mg/L. Give this or alkalinity.",
-        "45 mg/L", 5000, "1200 mg/L",
+        "45 mg/L", "1200 mg/L", 5000,
     )
-    alkalinity: Quantity | None = _ion(
+    alkalinity: Quantity | None = ion(
         may, "Alkalinity", "Total alkalinity in mg/L as CaCO3. Give this or bicarbonate.",
-        "37 mg/L", 5000, "1000 mg/L",
+        "37 mg/L", "1000 mg/L", 5000,
     )
     ph: Quantity | None = may(
         "pH", "pH of the liquor at 20 to 25 degC.", ["7.6"], kind="ph",
         bounds=(2, 12),
         usual=("5", "11"),
     )
-    chlorine: Quantity | None = _ion(
+    chlorine: Quantity | None = ion(
         may, "Chlorine", "Free chlorine, as Cl2, mg/L.",
-        "0.4 mg/L", 20, "5 mg/L",
+        "0.4 mg/L", "5 mg/L", 20,
     )
-    chloramine: Quantity | None = _ion(
+    chloramine: Quantity | None = ion(
         may, "Chloramine",
         "Chloramine (combined chlorine), as Cl2, mg/L; total less free chlorine.",
-        "2 mg/L", 20, "5 mg/L",
+        "2 mg/L", "5 mg/L", 20,
     )
 
 

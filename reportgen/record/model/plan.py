@@ -7,17 +7,12 @@ from typing import Any, NamedTuple, cast
 from reportgen.record.fields import Entry, may, model, need
 from reportgen.record.finding import Position
 from reportgen.record.model.brew_day import Instruments
-from reportgen.record.model.brewery import Methods
+from reportgen.record.model.brewery import Methods, ion
 from reportgen.record.model.stock import FORMS
 from reportgen.record.units import Quantity
 from reportgen.record.values import Day, Initials, Text
 
-
-def _ion(title: str, example: str, most: str) -> Any:
-    return may(
-        title, "In the treated mash liquor, mg/L.", [example], kind="concentration",
-        usual=("0 mg/L", most),
-    )  # fmt: skip
+_TREATED = "In the treated mash liquor, mg/L."
 
 
 @model
@@ -73,11 +68,11 @@ class Aims(Entry):
         kind="ph",
         usual=("4.5", "6.5"),
     )
-    calcium: Quantity | None = _ion("Calcium", "100 mg/L", "400 mg/L")
-    magnesium: Quantity | None = _ion("Magnesium", "10 mg/L", "100 mg/L")
-    sodium: Quantity | None = _ion("Sodium", "20 mg/L", "300 mg/L")
-    chloride: Quantity | None = _ion("Chloride", "80 mg/L", "500 mg/L")
-    sulfate: Quantity | None = _ion("Sulfate", "150 mg/L", "800 mg/L")
+    calcium: Quantity | None = ion(may, "Calcium", _TREATED, "100 mg/L", "400 mg/L")
+    magnesium: Quantity | None = ion(may, "Magnesium", _TREATED, "10 mg/L", "100 mg/L")
+    sodium: Quantity | None = ion(may, "Sodium", _TREATED, "20 mg/L", "300 mg/L")
+    chloride: Quantity | None = ion(may, "Chloride", _TREATED, "80 mg/L", "500 mg/L")
+    sulfate: Quantity | None = ion(may, "Sulfate", _TREATED, "150 mg/L", "800 mg/L")
     sulfate_to_chloride: Quantity | None = may(
         "Sulfate to chloride",
         "mg/L of sulfate for one of chloride in the treated mash liquor.",
