@@ -201,14 +201,14 @@ def load_archive(
     these cannot be judged without, and the archive has no more batches than that; what is said of
     the files wanted is the same. ``listing`` is that of the folder, where the caller has it.
     """
-    reader = _Reader(root, given or {})
-    house = reader.file(BREWERY), reader.file(STOCK)
-    reader.read_records(only, listing)
-    files, findings = reader.files, reader.findings
+    read = _FilesRead(root, given or {})
+    house = read.file(BREWERY), read.file(STOCK)
+    read.read_records(only, listing)
+    files, findings = read.files, read.findings
     by_id, twins = _by_id(files)
     findings += twins
     gallon = _gallon(house[0].tree if house[0] is not None else None)
-    tables = _tables(*house, {*by_id, *reader.unread}, checks)
+    tables = _tables(*house, {*by_id, *read.unread}, checks)
     of_house, binder = Binder(tables, gallon), Binder(tables, gallon)
     for kind, file in zip(("brewery", "stock"), house, strict=True):
         if file is not None:
@@ -242,7 +242,7 @@ def load_archive(
     return Archive(root, *kept.on(None), ordered, told, sources, only is None, kept)
 
 
-class _Reader:
+class _FilesRead:
     """Reads the files of an archive, and keeps what is wrong with them and which could not be read.
 
     A fault of the tool in one file is said of that file; the others are read all the same.
