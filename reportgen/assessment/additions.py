@@ -59,6 +59,19 @@ def thing(name: str, brewery: Brewery, stock: Stock) -> str:
     return "liquor" if name in brewery.liquors else ""
 
 
+SOURED = 4.5
+"""Below this pH wort has been soured: that of other wort is 4.8 to 5.6."""
+
+
+def is_meant_sour(record: Record, stock: Stock) -> bool:
+    """Whether a beer is meant to be sour: its wort was soured, or one of its yeasts sours."""
+    day = record.brew_day
+    wort = day.pitch.wort_ph if day is not None and day.pitch is not None else None
+    if wort is not None and wort.value is not None and wort.value.value < SOURED:
+        return True
+    return any(str(yeast.sours or "") == "yes" for yeast in yeasts_in(record, stock))
+
+
 def yeasts_in(record: Record, stock: Stock) -> list[Yeast]:
     """Return every yeast or culture that went into a batch: the pitched one first."""
     into = (e.what for e in record.all_added if str(e.to) != "container")

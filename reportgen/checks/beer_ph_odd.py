@@ -15,7 +15,7 @@ Fails:
     brew_day: {date: 2026-03-14}
 """
 
-from reportgen.assessment.additions import yeasts_in
+from reportgen.assessment.additions import is_meant_sour
 from reportgen.assessment.log import in_time
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 
@@ -23,19 +23,11 @@ GROUP = Group.PACKAGING
 SEVERITY = Severity.NOTE
 UNTIL = Stage.PACK
 
-SOURED = 4.5
-"""Below this pH wort has been soured: that of other wort is 4.8 to 5.6."""
-
-
 def check(batch: Assessment) -> Remarks:
     """Look at the pH of the log after four days."""
     if batch.record.fermentation is None:
         return
-    day = batch.record.brew_day
-    wort = day.pitch.wort_ph if day is not None and day.pitch is not None else None
-    is_soured = wort is not None and wort.value is not None and wort.value.value < SOURED
-    yeasts = yeasts_in(batch.record, batch.stock)
-    is_sour = is_soured or any(str(yeast.sours or "") == "yes" for yeast in yeasts)
+    is_sour = is_meant_sour(batch.record, batch.stock)
     low = 2.8 if is_sour else 3.6
     odd = [
         (point, entry)
