@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import math
+from collections import Counter
 from typing import Any
 
 from msgspec.structs import replace
@@ -53,14 +54,18 @@ _PLACES = {
 
 
 def addition_facts(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]:
-    facts, possible = [], _possible(record)
-    filled = filled_with(record, brewery)
+    facts, possible, later = [], _possible(record), Counter[str]()
+    filled, of_day = filled_with(record, brewery), record.brew_day.added if record.brew_day else ()
     for number, entry in enumerate(record.all_added):
         change = None
         if id(entry) in possible:
             change = _adding(entry, record, brewery, stock, filled.get(id(entry)))
         if change is not None:
             change = _if_it_fits(change, str(entry.to), entry.amount.value)
+            name = str(entry.what)
+            later[name] += all(entry is not own for own in of_day)
+            if 0 < later[name] <= record.put_in_later(name):
+                change = _in_its_place(change, name)
         facts.append(
             DayFact(
                 f"added:{number}",
@@ -73,6 +78,19 @@ def addition_facts(record: Record, brewery: Brewery, stock: Stock) -> list[DayFa
             )
         )
     return facts
+
+
+def _in_its_place(change: CaseChange, name: str) -> CaseChange:
+    """Return a change that takes the place of sugar planned for the fermenter and not weighed."""
+
+    def without(case: Case) -> Case:
+        planned = next(
+            (s for s in case.sugars if s.name == name and s.to == "fermenter" and not s.is_weighed),
+            None,
+        )
+        return change(replace(case, sugars=tuple(s for s in case.sugars if s is not planned)))
+
+    return without
 
 
 def _possible(record: Record) -> frozenset[int]:

@@ -278,8 +278,14 @@ def _meant(
 
 
 def likely(batch: Assessment, read: Quantity) -> Iterator[Typed]:
-    """Yield what a reading far off was by its digits meant to be, nearest to what was expected."""
-    return (new for new, fewest in _meant(batch, read, False) if fewest < MISREAD)
+    """Yield what a reading far off was by its digits meant to be, nearest to what was expected.
+
+    Degrees Brix are not: how near they come is not known before they are tried.
+    """
+    return (
+        new for new, fewest in _meant(batch, read, False)
+        if fewest < MISREAD and getattr(new, "unit", "") != "Bx"
+    )
 
 
 def _as_logged(batch: Assessment, old: Typed) -> Iterator[tuple[Typed, int]]:

@@ -63,6 +63,22 @@ def test_kettle_sugar_is_not_counted_twice() -> None:
     assert mixed(40.0, 1.050, a_case(kettle)) == (40.0, 1.050)
 
 
+def test_planned_sugar_that_went_in_later_in_parts_counts_once(tmp_path: Path) -> None:
+    """1.2 kg were planned; 0.6 and 0.5 kg are what went in. Weighed on the day, they are more."""
+    plan = SUGAR % ("white_sugar", "1.2 kg", "fermenter")
+    parts = "".join(
+        f"{{what: white_sugar, amount: {mass}, to: fermenter, at: 2026-03-{day} 10:00}}, "
+        for mass, day in (("0.6 kg", 16), ("0.5 kg", 18))
+    )
+    later = f"fermentation: {{added: [{parts}]}}\n"
+    cases = {"once": "}}\n", "whole": "}, weighed: [{item: white_sugar, amount: 1.2 kg}]}\n"}
+    sugar = {}
+    for name, end in cases.items():
+        found = batch(plan + READ + end + later, tmp_path / name)
+        sugar[name] = sum(nominal(s.amount) for s in found.brewed.sugars if s.to == "fermenter")
+    assert sugar == pytest.approx({"once": 1.1, "whole": 2.3})
+
+
 def test_two_litres_of_beer_come_of_it(tmp_path: Path) -> None:
     """2 kg of sugar take up 1.2 L (0.62 L/kg, sucrose at infinite dilution 0.6)."""
     without = batch("plan: {}", tmp_path / "a")

@@ -129,11 +129,10 @@ class Record(Entry):
     def put_in_later(self, item: str) -> int:
         """Return how often an item that the plan has for the fermenter went in there otherwise.
 
-        Fining or dry hops put into the cask, or on another day: what was added then is what was
-        planned, not more of it.
+        Fining or dry hops put into the cask, or on another day, sugar in parts: what was added then
+        is what was planned, not more of it.
         """
-        cellar = self.plan.fermentation
-        planned = [*(str(f.fining) for f in cellar.finings), *(str(h.hop) for h in cellar.dry_hops)]
+        planned = [str(own.name) for own in self.plan.ingredients if own.of_fermenter]
         added = [
             str(entry.what) for section, entry in self.added_and_taken()
             if isinstance(entry, Added) and section != "brew_day"
