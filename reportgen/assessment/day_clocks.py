@@ -18,7 +18,7 @@ from reportgen.assessment.readings import (
     reading_at,
     true_temperature,
 )
-from reportgen.assessment.times import moment
+from reportgen.assessment.times import may_cross_change, moment
 from reportgen.forecast.case import (
     Case,
     HopDose,
@@ -56,8 +56,9 @@ def clock_facts(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]
 
     mash, run_off, boil = day.mash, day.run_off, day.boil
     stood = minutes_between(
-        record, mash.started if mash else None, run_off.started if run_off else None
-    )
+        record, mash.started if mash else None, run_off.started if run_off else None,
+        planned=sum(rest.time.value for rest in record.plan.mash.rests),
+    )  # fmt: skip
     if stood is not None and run_off is not None and record.plan.mash.rests:
         fact("mash time", Stage.RUN_OFF, "Length of the mash", run_off.started, _mashed(stood))
     if boil is None:
@@ -266,14 +267,21 @@ def _cooled(minutes: float) -> CaseChange:
 
 
 def minutes_between(
-    record: Record, start: When | None, end: When | None, without: float = 0.0
+    record: Record, start: When | None, end: When | None, without: float = 0.0,
+    planned: float | None = None,
 ) -> float | None:
     """Return the minutes from one time to the next; past midnight counts on. None without both.
+
+    None too in a night in which the clocks may change, where an hour more or less is nearer to what
+    was ``planned``: nobody knows by which clock it was written.
 
     ``without`` are minutes of them that do not count. None too where a time without its day stands
     before the one by less than six hours: a slip, which a check tells, and no length of anything.
     """
     minutes = _by_the_clock(record, start, end)
+    if minutes is not None and planned is not None and may_cross_change(record, start, end):
+        off = [abs((minutes + by) % (24 * 60) - without - planned) for by in (0, 60, -60)]
+        minutes = None if min(off) < off[0] else minutes
     if minutes is None or minutes < 0 or minutes - without > LONGEST:
         return None
     return max(minutes - without, 0.0)
@@ -300,7 +308,10 @@ def is_over_long(record: Record, start: When | None, end: When | None, without: 
 def boiled_for(record: Record) -> float | None:
     """Return the minutes that it boiled by the clock, without its pauses; None for not known."""
     boil = record.brew_day.boil if record.brew_day is not None else None
-    return None if boil is None else minutes_between(record, boil.started, boil.ended, paused(boil))
+    planned = record.plan.boil.time.value
+    return None if boil is None else minutes_between(
+        record, boil.started, boil.ended, paused(boil), planned
+    )
 
 
 def paused(boil: BoilDay) -> float:

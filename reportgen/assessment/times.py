@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 
 from reportgen.record.model.batch import Record
-from reportgen.record.values import Clock, Moment
+from reportgen.record.values import Clock, Moment, When
 
 
 def moment(record: Record, at: Clock | Moment | None) -> datetime.datetime | None:
@@ -23,6 +23,22 @@ def moment(record: Record, at: Clock | Moment | None) -> datetime.datetime | Non
     )
     first = _day_begins(record)
     return then + datetime.timedelta(days=1) if at.minutes < first else then
+
+
+def may_cross_change(record: Record, start: When | None, end: When | None) -> bool:
+    """Whether the clocks may have been put forward or back from one time to another.
+
+    Where they are is not known: it is by 04:00 of a Sunday, in spring or autumn of either half of
+    the earth. Source: the rules of the tz database (IANA).
+    """
+    at = [then for then in (moment(record, start), moment(record, end)) if then is not None]
+    if len(at) < 2 or max(at).weekday() != SUNDAY or max(at).month not in (3, 4, 9, 10, 11):
+        return False
+    return min(at) < datetime.datetime.combine(max(at).date(), datetime.time(4))
+
+
+SUNDAY = 6
+"""Of the days that Python counts from Monday."""
 
 
 def _day_begins(record: Record) -> int:

@@ -5,7 +5,8 @@ mistyped or in the wrong line. So is the time of a reading before its work: a ma
 before the mash, a cast-out volume before the boil, the end of a rest before its beginning.
 Readings from the preparation (strike and sparge liquor, malt, yeast) may come earlier. Malt is
 weighed before the mash, hops before the end of their boil. A day may run past midnight: only a
-step back of less than half a day is a fault.
+step back of less than half a day is a fault, and of more than an hour in a night in which the clocks
+may be put back.
 
 Fix: compare the times with the sheet
 Source: order of the work
@@ -27,7 +28,7 @@ Fails:
 """
 
 from reportgen.assessment.readings import reading_at
-from reportgen.assessment.times import moment
+from reportgen.assessment.times import may_cross_change, moment
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.forecast.figures import FIGURES, READ
 from reportgen.record.model.brew_day import BrewDay
@@ -65,24 +66,34 @@ def check(batch: Assessment) -> Remarks:
             # One with its day may be of another: what was soured in the kettle is boiled later.
             if at.at.date() < day.date.date:
                 yield Remark(at.position, f"{at} is before the brew day", f"{day.date} or later")
-            elif isinstance(before, Moment) and at.at < before.at:
+            elif isinstance(before, Moment) and at.at < before.at and not _put_back(batch, before, at):
                 yield Remark(at.position, f"{at} comes after {before}", f"{before} or later")
             before = at
             continue
         # What is written without a day after one with it is of that day, or past its midnight.
-        back = before.minutes - at.minutes if before is not None else 0
-        if before is not None and 0 < back < 720:
+        if before is not None and _is_back(batch, before, at):
             yield Remark(at.position, f"{at} comes after {before}", f"{before} or later")
         before = at
     yield from _readings(batch, day)
     yield from _weighed(batch, day)
     begins, ends = (_clock(batch, key) for key in ("mash_temperature", "mash_end_temperature"))
-    if begins is not None and ends is not None and 0 < begins.minutes - ends.minutes < 720:
+    if begins is not None and ends is not None and _is_back(batch, begins, ends):
         title = FIGURES["mash_end_temperature"].title
         yield Remark(
             ends.position, f"{title}: read at {ends}, before its beginning at {begins}",
             f"{begins} or later",
         )  # fmt: skip
+
+
+def _is_back(batch: Assessment, before: When, at: Clock) -> bool:
+    """Whether a time is before another of the same day."""
+    return 0 < before.minutes - at.minutes < 720 and not _put_back(batch, before, at)
+
+
+def _put_back(batch: Assessment, before: When, at: When) -> bool:
+    """Whether a time may be later than another by a clock that was put back between the two."""
+    is_near = 0 < before.minutes - at.minutes <= 60
+    return is_near and may_cross_change(batch.record, before, at)
 
 
 def _clock(batch: Assessment, key: str) -> Clock | None:
@@ -105,7 +116,7 @@ def _weighed(batch: Assessment, day: BrewDay) -> Remarks:
             done, said = boil.ended if boil else None, "the boil ended"
         else:
             continue
-        if entry.at is None:
+        if entry.at is None or (done is not None and _put_back(batch, entry.at, done)):
             continue
         mine, its = moment(batch.record, entry.at), moment(batch.record, done)
         # A boil that ended past midnight is later than what was weighed in the morning.
@@ -138,6 +149,6 @@ def _readings(batch: Assessment, day: BrewDay) -> Remarks:
             read_at = reading.at if reading is not None else None
             if begun is None or isinstance(begun, Moment) or not isinstance(read_at, Clock):
                 continue
-            if 0 < begun.minutes - read_at.minutes < 720:
+            if _is_back(batch, begun, read_at):
                 message = f"{figure.title}: read at {read_at}, before {words} at {begun}"
                 yield Remark(read_at.position, message, f"{begun} or later")

@@ -53,7 +53,7 @@ def check(batch: Assessment) -> Remarks:
                 f"no boil lasts from {started} to {ended}; the planned one is counted",
                 f"about {planned:g} min, as planned, or what it `paused`",
             )
-        took = minutes_between(record, started, ended, without)
+        took = minutes_between(record, started, ended, without, planned)
         if took is None:
             continue
         is_short = took < SHORT * planned and planned - took >= LEAST
