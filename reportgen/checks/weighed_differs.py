@@ -4,7 +4,8 @@ A difference of 5 % changes the beer, one of 10 % can be tasted. Often the decim
 two items were swapped or one of several additions is missing. Differences within the scale's
 uncertainty are not reported. What goes to the fermenter may be weighed later; until the wort is
 pitched, so may the other doses of an item that has several. Left out altogether, with a reason, is
-the largest difference of all. Yeast is compared with what was pitched.
+the largest difference of all; so is priming sugar, or liquor to the wort. Yeast is compared with
+what was pitched.
 
 Fix: compare with the sheet; if it is true, write a deviation in the review
 Source: common practice, no source
@@ -24,6 +25,7 @@ from msgspec import Struct, field
 
 from reportgen.assessment.day_weighed import scale_uncertainty, true_amount
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
+from reportgen.checks.quantities import value_of
 from reportgen.checks.when import is_over
 from reportgen.checks.written_twice import twice_weighed
 from reportgen.record.model.plan import Plan
@@ -75,6 +77,13 @@ def check(batch: Assessment) -> Remarks:
     day = batch.record.brew_day
     if day is None:
         return
+    for result in (*batch.results, *(r for o in batch.others_filled for r in o.own_packing)):
+        figure, expected, read = result.figure, result.expected, result.actual
+        if read is None or read.reading.state is not State.NOT_DONE or expected is None:
+            continue
+        if figure.poured and not figure.of_sparge and expected.value > 0:
+            of_plan = value_of(figure, expected.value, batch)
+            yield _left_out(figure.title, read.reading, of_plan)
     planned, twice = planned_items(batch.record.plan), twice_weighed(batch)
     pitched, yeast = day.pitch.yeast_amount if day.pitch else None, batch.record.plan.pitch.yeast
     if pitched is not None and pitched.value is not None:
@@ -85,7 +94,8 @@ def check(batch: Assessment) -> Remarks:
     for name, readings in weighed.items():
         plan = planned.get(name)
         if plan is not None and all(r.state is State.NOT_DONE for r in readings):
-            yield _left_out(name, plan, readings[-1], batch)
+            of_plan = _amount(math.fsum((*plan.doses, *plan.later)), plan.kind, batch)
+            yield _left_out(name, readings[-1], of_plan)
             continue
         readings = [r for r in readings if r.value is not None]
         amounts = [r.value for r in readings if r.value is not None]
@@ -113,8 +123,7 @@ def check(batch: Assessment) -> Remarks:
         )
 
 
-def _left_out(name: str, plan: _Planned, reading: Reading, batch: Assessment) -> Remark:
-    wanted = _amount(math.fsum((*plan.doses, *plan.later)), plan.kind, batch)
+def _left_out(name: str, reading: Reading, wanted: str) -> Remark:
     return Remark(
         reading.position, f"{name}: left out ({reading.reason}), {wanted} planned", wanted,
         "write a deviation in the review, with this check under its `findings`",

@@ -157,9 +157,9 @@ def fact_line(assessment: Assessment, units: Units) -> str:
 
 def _container(assessment: Assessment, units: Units) -> str:
     vessel = assessment.case.container
-    what, filling = vessel.name or vessel.kind, assessment.filling
+    what, filling = assessment.packed_in, assessment.filling
     if filling is not None:
-        what = f"{assessment.packed_in}{_amount(filling, units)}"
+        what += _amount(filling, units)
     if vessel.rating is None:
         return f"{what}, rating unknown"
     return f"{what}, rated {units.text(vessel.rating, 'pressure', 1)}"
