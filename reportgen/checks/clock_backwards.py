@@ -2,7 +2,8 @@
 
 Times on a brew day follow the work: mash, run-off, boil, pitch. A time before the one above it is
 mistyped or in the wrong line. So is the time of a reading before its work: a mash temperature
-before the mash, a cast-out volume before the boil, the end of a rest before its beginning.
+before the mash, a cast-out volume before the boil, the end of a rest before its beginning, or any
+reading of the mash, the run-off or the boil after the yeast was pitched.
 Readings from the preparation (strike and sparge liquor, malt, yeast) may come earlier. Malt is
 weighed before the mash, hops before the end of their boil. A day may run past midnight: only a
 step back of less than half a day is a fault, and of more than an hour in a night in which the clocks
@@ -114,18 +115,27 @@ def _weighed(batch: Assessment, day: BrewDay) -> Remarks:
             done, said = mash.started if mash else None, "the mash began"
         elif entry.item in stock.hops and entry.item not in later:
             done, said = boil.ended if boil else None, "the boil ended"
+        elif entry.item in stock.salts or entry.item in stock.acids:
+            done, said = day.pitch.at if day.pitch else None, "the yeast was in"
         else:
             continue
         if entry.at is None or (done is not None and _put_back(batch, entry.at, done)):
             continue
-        mine, its = moment(batch.record, entry.at), moment(batch.record, done)
-        # A boil that ended past midnight is later than what was weighed in the morning.
-        if mine is not None and its is not None and 0 < (mine - its).total_seconds() < HALF_A_DAY:
+        if _is_after(batch, entry.at, done):
             what = str(entry.item).replace("_", " ")
             yield Remark(
                 entry.at.position, f"{what} weighed at {entry.at}, after {said} at {done}",
                 f"{done} or earlier",
             )
+
+
+def _is_after(batch: Assessment, at: When | None, done: When | None) -> bool:
+    """Whether a time is after another of the day, by less than half a day.
+
+    What ended past midnight is later than what was weighed in the morning.
+    """
+    mine, its = moment(batch.record, at), moment(batch.record, done)
+    return mine is not None and its is not None and 0 < (mine - its).total_seconds() < HALF_A_DAY
 
 
 def _readings(batch: Assessment, day: BrewDay) -> Remarks:
@@ -137,18 +147,23 @@ def _readings(batch: Assessment, day: BrewDay) -> Remarks:
         # Wort is in the fermenter only once the boil is over.
         ("pitch", "the boil ended", day.boil.ended if day.boil else None),
     ]
+    pitched = day.pitch.at if day.pitch is not None else None
     words = ""
     begun: When | None = None
     for stage, said, at in beginnings:
         if at is not None:
             words, begun = said, at
         for figure in READ:
-            if figure.path[:2] != ("brew_day", stage) or figure.made_ready:
+            if figure.path[:2] != ("brew_day", stage):
                 continue
             reading = reading_at(batch.record, figure)
             read_at = reading.at if reading is not None else None
-            if begun is None or isinstance(begun, Moment) or not isinstance(read_at, Clock):
+            if stage != "pitch" and _is_after(batch, read_at, pitched):
+                message = f"{figure.title}: read at {read_at}, after the yeast at {pitched}"
+                yield Remark(read_at and read_at.position, message, f"{pitched} or earlier")
                 continue
-            if _is_back(batch, begun, read_at):
+            if figure.made_ready or begun is None or isinstance(begun, Moment):
+                continue
+            if isinstance(read_at, Clock) and _is_back(batch, begun, read_at):
                 message = f"{figure.title}: read at {read_at}, before {words} at {begun}"
                 yield Remark(read_at.position, message, f"{begun} or later")

@@ -15,6 +15,7 @@ Fails:
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.conversion_impossible import is_over_all, is_poor
 from reportgen.checks.quantities import gravity_read
+from reportgen.checks.written_twice import twice_weighed
 
 GROUP = Group.MASH
 SEVERITY = Severity.NOTE
@@ -27,6 +28,9 @@ def check(batch: Assessment) -> Remarks:
     conversion = batch.actuals.get("conversion")
     read = batch.actuals.get("first_wort_gravity")
     if conversion is None or conversion.value is None or read is None:
+        return
+    if any(name in batch.stock.malts for name in twice_weighed(batch)):
+        # What is written twice is no more malt.
         return
     # A first wort that does not go with the kettle says nothing of the mash.
     if is_poor(conversion) and not is_over_all(batch.actuals.get("lauter_efficiency")):

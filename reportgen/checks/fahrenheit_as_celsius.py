@@ -1,7 +1,7 @@
 """A temperature looks like Fahrenheit written as Celsius.
 
 A mash at 150 degrees Celsius cannot be. The number is usual in Fahrenheit, so the unit was probably
-mistyped.
+mistyped; in a fermentation it is the decimal point.
 
 Fix: write F, or correct the number
 Source: water boils at 100 C
@@ -13,17 +13,22 @@ Fails:
 
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import temperature
-from reportgen.record.each_value import quantity_of, values_in
+from reportgen.record.each_value import fields_in, quantity_of
 from reportgen.record.values import Reading
 
 GROUP = Group.READINGS
 SEVERITY = Severity.MAJOR
 CONTRADICTS = True
 
+COOL = {"cool", "pitch", "fermentation", "packaging", "malt temperature"}
+"""Parts of a record with temperatures of nothing that is hot."""
+WARMEST = 45.0
+"""degC, of those."""
+
 
 def check(batch: Assessment) -> Remarks:
     """Look for temperatures above the boiling point."""
-    for value in values_in(batch.record):
+    for where, _, value in fields_in(batch.record):
         written = [quantity_of(value)]
         if isinstance(value, Reading):
             written.append(value.sample_temperature)
@@ -34,5 +39,12 @@ def check(batch: Assessment) -> Remarks:
                 quantity.position,
                 f"{quantity.text} is hotter than boiling water",
                 f"at most {temperature(105, batch, 0)}",
-                f"did you mean {quantity.number:g} F?" if quantity.number <= 221 else "",
+                _meant(quantity.number, where),
             )
+
+
+def _meant(number: float, where: str) -> str:
+    """Say what was meant: of what is never hot a point is missing, else it is Fahrenheit."""
+    if not COOL.isdisjoint(where.split(", ")) and number <= 10 * WARMEST:
+        return f"did you mean {number / 10:g} C?"
+    return f"did you mean {number:g} F?" if number <= 221 else ""

@@ -17,6 +17,7 @@ from reportgen.checks.quantities import temperature
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.NOTE
+GIVES_WAY = True
 UNTIL = Stage.FERMENT
 
 

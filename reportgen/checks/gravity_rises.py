@@ -1,7 +1,7 @@
 """Gravity rises while the beer ferments.
 
-Yeast only takes extract away. A later reading that is higher than an earlier one by more than both
-instruments could err means a reading was swapped, mistyped, taken warm or read with gas in the
+Yeast only takes extract away. A reading that is higher than an earlier one or than the original
+gravity, by more than both instruments could err, means a reading was swapped, mistyped, taken warm or read with gas in the
 sample, unless sugar went into the fermenter between the two.
 
 Fix: compare both readings with the sheet; degas the sample and note its temperature
@@ -31,7 +31,7 @@ CONTRADICTS = True
 
 
 def check(batch: Assessment) -> Remarks:
-    """Compare each gravity of the log with the one before it."""
+    """Compare each gravity of the log with the one before it, the first with the original."""
     if any(sugar.to == "fermenter" for sugar in batch.case.sugars):
         return
     if not is_in_order(entry.at for entry in batch.record.log):  # told of by log-out-of-order
@@ -41,6 +41,9 @@ def check(batch: Assessment) -> Remarks:
         for point in batch.log
         if point.gravity is not None
     ]
+    original = batch.actuals.get("original_gravity")
+    if original is not None and original.value is not None:
+        points.insert(0, (original.value, original.uncertainty, None))
     for (before, before_u, _), (after, after_u, where) in itertools.pairwise(points):
         if after - before > before_u + after_u:
             yield Remark(

@@ -327,7 +327,7 @@ def _other_times(old: Clock) -> Iterator[Clock]:
     hours, minutes = divmod(old.minutes, 60)
     swapped = (hours % 10) * 10 + hours // 10, (minutes % 10) * 10 + minutes // 10
     times = [(hours + 12, minutes), (hours - 12, minutes), (swapped[0], minutes)]
-    times += [(hours, swapped[1]), (hours - 1, minutes), (hours + 1, minutes)]
+    times += [(hours, swapped[1]), (minutes, hours), (hours - 1, minutes), (hours + 1, minutes)]
     for hour, minute in times:
         if 0 <= hour < 24 and 0 <= minute < 60 and (hour, minute) != (hours, minutes):
             yield Clock(60 * hour + minute, f"{hour:02d}:{minute:02d}", old.position)

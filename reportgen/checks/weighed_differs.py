@@ -88,6 +88,8 @@ def check(batch: Assessment) -> Remarks:
     pitched, yeast = day.pitch.yeast_amount if day.pitch else None, batch.record.plan.pitch.yeast
     if pitched is not None and pitched.value is not None:
         planned[yeast] = _Planned(pitched.value.kind, [pitched.value.value])
+    # A line that cannot be read may be what is lacking.
+    unread = any(f.position.file == batch.batch.file for f in batch.archive.findings)
     weighed: dict[str, list[Reading]] = defaultdict(list)
     for entry in day.weighed:
         weighed[entry.item].append(entry.amount)
@@ -110,7 +112,7 @@ def check(batch: Assessment) -> Remarks:
         wanted = plan.nearest(total, is_under_way=not is_over(batch.record, Stage.BOIL))
         off = abs(total - wanted)
         u = math.hypot(*(scale_uncertainty(batch.record, batch.brewery, r) for r in readings))
-        if not wanted or off - u <= TOLD * wanted:
+        if not wanted or off - u <= TOLD * wanted or (total < wanted and unread):
             continue
         far = off > MINOR * wanted or math.isclose(off, MINOR * wanted)
         yield Remark(
