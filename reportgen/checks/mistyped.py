@@ -51,6 +51,9 @@ ALSO = {Severity.MAJOR: "as heavy as the heaviest of what comes of it"}
 OF_TWO = frozenset({"gravity-rises", "final-differs-from-log"})
 """Checks of the log that speak at the later of two gravities."""
 
+OF_DAYS = frozenset({"dates-out-of-order", "issued-after-brewing", "log-out-of-order"})
+"""Checks that speak at one of two days, and name both."""
+
 MOST_TRIES = 24
 """Numbers tried for one record: each is a whole assessment of it."""
 
@@ -196,7 +199,8 @@ def _suspects(batch: Assessment, findings: Sequence[Finding]) -> list[_Suspect]:
                     if typed is not None:
                         suspects.append((_Suspect(typed, value.position, any_size), earlier))
             elif isinstance(value, (Day, Moment)):
-                suspects.append((_Suspect(value, value.position, True), "log-out-of-order" in rules))
+                named = any(f.rule in OF_DAYS and str(value) in f.message for f in findings)
+                suspects.append((_Suspect(value, value.position, True), named))
             elif isinstance(value, Clock):
                 at = _Suspect(value, value.position, True)
                 suspects.append((at, "clock-backwards" in rules))
