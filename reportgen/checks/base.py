@@ -347,32 +347,46 @@ def run_checks(batch: Assessment) -> list[Finding]:
 def _told_once(findings: list[Finding]) -> list[Finding]:
     """Leave one finding of a reading off plan of which another check says more: as heavy as both.
 
-    That is one which says that another reading is against it, or that it is off (``FIGURE``).
-    Whether it is true comes before what is to be written of it.
+    What says that a reading cannot be comes before what says that it is off (``FIGURE``), and that
+    before what is to be written of it. What warns of harm stays.
     """
-    checks, against = all_checks(), contradictions()
-    off = {f.position: f for f in findings if f.rule in checks and checks[f.rule].gives_way}
-    first = {
-        f.position: f for f in reversed(findings)
-        if f.position in off and (f.rule in against or _says_off(checks.get(f.rule)))
-    }
+    ranks = {finding: _rank(finding) for finding in findings}
+    first: dict[Position, int] = {}
+    for finding, rank in ranks.items():
+        first[finding.position] = min(rank, first.get(finding.position, rank))
+    given_way: dict[Position, list[Finding]] = {}
+    for finding, rank in ranks.items():
+        if first[finding.position] < rank < _STAYS and finding.severity < Severity.CRITICAL:
+            given_way.setdefault(finding.position, []).append(finding)
     left = []
-    for f in findings:
-        if first.get(f.position) is f:
-            heaviest = max(f.severity, off[f.position].severity)
-            whether = "if it is true, " if f.rule in against else ""
-            f = replace(f, severity=heaviest, remedy=f"{f.remedy}; {whether}{WRITE}")
-        elif f is off.get(f.position) and f.position in first:
+    for finding in findings:
+        others = given_way.get(finding.position, [])
+        if finding in others:
             continue
-        left.append(f)
+        if others and ranks[finding] == first[finding.position]:
+            heaviest = max(f.severity for f in (finding, *others))
+            remedy = finding.remedy
+            if any(ranks[other] == _TO_BE_WRITTEN for other in others):
+                remedy += f"; {'if it is true, ' if ranks[finding] == 0 else ''}{WRITE}"
+            finding = replace(finding, severity=heaviest, remedy=remedy)
+        left.append(finding)
     return left
 
 
+_TO_BE_WRITTEN, _STAYS = 2, 3
+
+
+def _rank(finding: Finding) -> int:
+    """Return what a finding gives way to where it stands: to those of a lower rank."""
+    check = all_checks().get(finding.rule)
+    if finding.rule in contradictions():
+        return 0
+    if check is None:
+        return _STAYS
+    return 1 if hasattr(check.module, "FIGURE") else _TO_BE_WRITTEN if check.gives_way else _STAYS
+
+
 WRITE = "say in the review what happened"
-
-
-def _says_off(check: Check | None) -> bool:
-    return check is not None and hasattr(check.module, "FIGURE")
 
 
 def _is_answered(finding: Finding, batch: Assessment) -> bool:

@@ -160,7 +160,8 @@ def _readings(batch: Assessment, day: BrewDay) -> Remarks:
             read_at = reading.at if reading is not None else None
             if stage != "pitch" and _is_after(batch, read_at, pitched):
                 message = f"{figure.title}: read at {read_at}, after the yeast at {pitched}"
-                yield Remark(read_at and read_at.position, message, f"{pitched} or earlier")
+                where = read_at.position if read_at is not None else None
+                yield Remark(where, message, f"{pitched} or earlier")
                 continue
             if figure.made_ready or begun is None or isinstance(begun, Moment):
                 continue

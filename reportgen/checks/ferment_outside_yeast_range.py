@@ -17,7 +17,7 @@ from reportgen.checks.quantities import temperature
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.NOTE
-GIVES_WAY = True
+FIGURE = ""  # of the log, which no figure is
 UNTIL = Stage.FERMENT
 
 

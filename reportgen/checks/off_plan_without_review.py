@@ -15,6 +15,7 @@ Fails:
 """
 
 from reportgen.assessment.departures import Departure
+from reportgen.assessment.verdicts import Verdict
 from reportgen.checks.base import WRITE, Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.mistyped import likely
 from reportgen.checks.quantities import value_of, width_of
@@ -45,7 +46,7 @@ def check(batch: Assessment) -> Remarks:
         if actual is None or expected is None or difference is None:
             continue
         is_note = departure.severity is Severity.NOTE
-        if is_note and not _is_far(departure):
+        if (is_note and not _is_far(departure)) or _follows(batch, departure):
             continue
         severity = Severity.NOTE if is_note else (
             Severity.MAJOR if departure.severity >= Severity.MAJOR else None
@@ -72,6 +73,24 @@ def check(batch: Assessment) -> Remarks:
 def _in(batch: Assessment, departure: Departure) -> str:
     """Say in which containers, where it is not the first ones."""
     return f" ({batch.packed_as[departure.filling].packed_in})" if departure.filling else ""
+
+
+def _follows(batch: Assessment, departure: Departure) -> bool:
+    """Whether a pressure is off only for a temperature that is off itself, and told.
+
+    It is judged at the temperature read; that of the plan it would be right at.
+    """
+    packed, result = batch.packed_as[departure.filling], departure.result
+    planned, limits, actual = packed.planned.expected.get("pressure"), result.limits, result.actual
+    temperature = packed.find("beer_temperature")
+    if result.figure.key != "pressure" or temperature is None or planned is None:
+        return False
+    if temperature.verdict is not Verdict.OFF_PLAN or actual is None or actual.value is None:
+        return False
+    if limits is None or result.expected is None:
+        return False
+    there = actual.value - planned.value + result.expected.value
+    return limits.low <= there <= limits.high
 
 
 def _is_far(departure: Departure) -> bool:

@@ -21,7 +21,6 @@ from reportgen.record.finding import Position
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
 ALSO = {Severity.MAJOR: "above 35 °C"}
-GIVES_WAY = True
 UNTIL = Stage.PITCH
 FIGURE = "pitch_temperature"
 

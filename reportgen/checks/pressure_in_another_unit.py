@@ -24,6 +24,7 @@ from reportgen.forecast.vessels import USUAL
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.MINOR
+CONTRADICTS = True
 EACH_FILLING = True
 
 
@@ -43,7 +44,7 @@ def check(batch: Assessment) -> Remarks:
     if meant is None:
         return
     yield Remark(
-        read.position,
+        actual.reading.position,
         f"`{read.text}` of pressure",
         f"about {quantity(expected.value, 'pressure', 2, batch)}",
         f"read the gauge again: {meant.hint}",

@@ -16,7 +16,7 @@ Fails:
 from __future__ import annotations
 
 import functools
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from msgspec.structs import replace
@@ -49,6 +49,14 @@ CONTRADICTS = True
 
 LEAST, MOST = 1.0, 2000.0
 """Litres of a batch, by which amounts are judged."""
+
+OF_SIZE = (
+    "fermenter-overfull", "kettle-overfull", "sparge-without-liquor", "tun-overfull",
+    "unusual-value",
+)
+"""What is found of a batch of a wrong size."""
+FEW, OVER = 0.25, 1.2
+"""Shares of its vessel beyond which a volume may be the slip, and not what is against it."""
 
 BOILING = 105.0
 """Above this temperature in degC the check fahrenheit-as-celsius speaks."""
@@ -148,7 +156,7 @@ def check_findings(
     if len(left) < 2:
         return
     planned = {id(value) for value in values_in(batch.record.plan)}
-    for said, old, meant in _in_record(batch):
+    for said, old, meant in (*_of_size(batch, left), *_in_record(batch)):
         best: tuple[set[Finding], str] = (set(), "")
         for new in meant if id(old) in planned else ():
             record = with_value(batch.record, old, replace(new, position=old.position))
@@ -165,6 +173,30 @@ def check_findings(
                 remedy=f"did you mean {text}?",
                 severity=max(finding.severity for finding in gone),
             ), gone
+
+
+def _of_size(batch: Assessment, findings: Collection[Finding]) -> Iterator[_Unlikely]:
+    """Yield a volume of the plan that is far from what its vessel holds, where more is against it.
+    """
+    plan, kit = batch.record.plan, batch.kit
+    for volume, vessel, word in (
+        (plan.fermenter_volume, kit.fermenter, "fermenter"),
+        (plan.liquor.mash_liquor, kit.mash_tun, "mash tun"),
+    ):
+        holds = vessel.volume.value
+        if volume is None or FEW * holds <= volume.value <= OVER * holds:
+            continue
+        if sum(finding.rule in OF_SIZE for finding in findings) < 2:
+            continue
+        typed, rest = parted(volume.text)
+        texts = [text + rest for text in near(typed)]
+        texts += in_other_units(typed, volume.kind, volume.unit, batch.brewery.system)
+        meant = [v for v in readable(texts, volume.kind) if FEW * holds <= v.value <= OVER * holds]
+        said = Remark(
+            volume.position, f"`{volume.text}` does not go with the kit and the amounts",
+            f"about what the {word} holds, {vessel.volume.text}",
+        )
+        yield _Unlikely(said, volume, meant)
 
 
 def _of_kit(kit: Kit, system: str) -> Remarks:
