@@ -1,10 +1,10 @@
 """A temperature looks like Fahrenheit written as Celsius.
 
 A mash at 150 degrees Celsius cannot be. The number is usual in Fahrenheit, so the unit was probably
-mistyped; in a fermentation it is the decimal point.
+mistyped; in a fermentation it is the decimal point. A sample at 20 degrees Fahrenheit is ice.
 
 Fix: write F, or correct the number
-Source: water boils at 100 C
+Source: water boils at 100 C and freezes at 0 C
 Passes:
     plan: {mash: {rests: [{temperature: 152 F, time: 60 min}]}}
 Fails:
@@ -22,6 +22,8 @@ CONTRADICTS = True
 
 COOL = {"cool", "pitch", "fermentation", "packaging", "malt temperature"}
 """Parts of a record with temperatures of nothing that is hot."""
+FROZEN = -5.0
+"""degC below which no sample is read: beer of 5 % freezes above it, and wort before that."""
 WARMEST = 45.0
 """degC, of those."""
 
@@ -29,11 +31,19 @@ WARMEST = 45.0
 def check(batch: Assessment) -> Remarks:
     """Look for temperatures above the boiling point."""
     for where, _, value in fields_in(batch.record):
-        written = [quantity_of(value)]
+        written = [(quantity_of(value), False)]
         if isinstance(value, Reading):
-            written.append(value.sample_temperature)
-        for quantity in written:
-            if quantity is None or not quantity.is_temperature or quantity.value <= 105:
+            written.append((value.sample_temperature, True))
+        for quantity, is_sample in written:
+            if quantity is None or not quantity.is_temperature:
+                continue
+            if is_sample and quantity.value < FROZEN:
+                yield Remark(
+                    quantity.position, f"a sample of {quantity.text} is ice",
+                    f"{temperature(FROZEN, batch, 0)} or more",
+                    f"did you mean {quantity.number:g} C?" if quantity.unit == "F" else "",
+                )
+            if quantity.value <= 105:
                 continue
             yield Remark(
                 quantity.position,

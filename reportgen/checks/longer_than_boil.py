@@ -1,7 +1,8 @@
 """A hop, a fining or a sugar is in the kettle for longer than the boil.
 
 The forecast counts it from the start of the boil. Hops put into the run-off are a choice;
-kettle finings work in its last quarter of an hour. Otherwise one of the two times is a slip.
+kettle finings work in its last quarter of an hour. Otherwise one of the two times is a slip:
+that of the boil where nothing fits into it.
 
 Fix: make the boil longer, or the addition later
 Source: arithmetic
@@ -23,10 +24,19 @@ def check(batch: Assessment) -> Remarks:
     boil = batch.record.plan.boil
     added = [(h.hop, h.time) for h in boil.hops] + [(f.fining, f.time) for f in boil.finings]
     added += [(s.sugar, s.time) for s in batch.record.plan.sugars if s.to == "kettle"]
-    for name, time in added:
-        if time is not None and time.value > boil.time.value:
-            yield Remark(
-                time.position,
-                f"{name} for {time.text} in a boil of {boil.time.text}",
-                f"at most {boil.time.text}",
-            )
+    longer = [(name, time) for name, time in added
+              if time is not None and time.value > boil.time.value]
+    if len(longer) > 1 and len({name for name, _ in longer}) == len({name for name, _ in added}):
+        # All of them: it is the boil that is too short.
+        times = ", ".join(f"{name} for {time.text}" for name, time in longer)
+        longest = max((time for _, time in longer), key=lambda time: time.value)
+        yield Remark(
+            boil.time.position, f"a boil of {boil.time.text} has {times}", f"{longest.text} or more",
+        )
+        return
+    for name, time in longer:
+        yield Remark(
+            time.position,
+            f"{name} for {time.text} in a boil of {boil.time.text}",
+            f"at most {boil.time.text}",
+        )

@@ -99,5 +99,8 @@ def _is_far(departure: Departure) -> bool:
     if result.limits is None or result.expected is None or result.difference is None:
         return False
     ends = [end for end in (result.limits.low, result.limits.high) if end is not None]
+    actual = result.actual.value if result.actual is not None else None
+    if result.figure.relative and actual is not None and actual * FAR < result.expected.value:
+        return True
     allowed = max((abs(end - result.expected.value) for end in ends), default=0.0)
     return allowed > 0 and abs(result.difference) > FAR * allowed
