@@ -292,3 +292,40 @@ def test_a_boil_past_midnight_is_after_what_was_weighed_that_day() -> None:
     assert "clock-backwards" not in _rules(*late)
     forgotten = ("lot: H-2534\n      at: 11:20", "lot: H-2534\n      at: 14:20")
     assert "clock-backwards" in _rules(forgotten)
+
+
+PALE = "    - {item: pale, amount: 6.60 kg, lot: M-2519, at: 08:20, by: MO, checked_by: JT}\n"
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "rule"),
+    [
+        ("fermenter_volume: 40 L", "fermenter_volume: 400 L", "unusual-value"),
+        ("fermenter_volume: 40 L", "fermenter_volume: 4.0 L", "unusual-value"),
+        ("mash_liquor: 29 L\n    acids", "mash_liquor: 92 L\n    acids", "unusual-value"),
+        ("    time: 75 min\n", "    time: 7.5 min\n", "longer-than-boil"),
+        ("pitch_temperature: 18 C", "pitch_temperature: 180 C", "fahrenheit-as-celsius"),
+        ("pitch_temperature: 18.4 C", "pitch_temperature: 81.4 C", "pitching-warm"),
+        ("sample: 20 C\n      at: 09:45", "sample: 20 F\n      at: 09:45",
+         "fahrenheit-as-celsius"),
+        ("temperature: 18.5 C, grav", "temperature: 185 C, grav", "fahrenheit-as-celsius"),
+        ("gravity: 1.049, by: JT", "gravity: 1.094, by: JT", "gravity-rises"),
+        (PALE, 2 * PALE, "written-twice"),
+        ("at: 08:40, by: JT", "at: 20:40, by: JT", "clock-backwards"),
+        ("77.1 C, at: 09:22", "77.1 C, at: 21:22", "clock-backwards"),
+        ("started: 12:20", "started: 20:12", "mistyped"),
+        ("started: 12:20", "started: 13:20", "time-missed"),
+        ("  date: 2026-01-17\n", "  date: 2026-01-27\n", "mistyped"),
+        ("  date: 2026-01-17\n", "  date: 2026-01-07\n", "mistyped"),
+        ("  date: 2026-01-28\n", "  date: 2026-02-28\n", "mistyped"),
+        ("beer_temperature: 8.5 C", "beer_temperature: 0.85 C", "off-plan-without-review"),
+        ("read: 0.72 bar", "read: 0.72 psi", "pressure-in-another-unit"),
+        ("amount: 75 mL, lot: A-252", "amount: 75, lot: A-252", "quantity"),
+        ("item: phosphoric_10, amount: 80", "item: phosphoric_0, amount: 80", "unknown-name"),
+        ("fermentation:\n  instruments", "fermentatin:\n  instruments", "unknown-key"),
+        ("  label: ", "  labl: ", "unknown-key"),
+    ],
+)  # fmt: skip
+def test_one_slip_is_one_finding(old: str, new: str, rule: str) -> None:
+    told = [f for f in _batch((old, new))[1] if f.rule != "plan-changed-since-issued"]
+    assert [f.rule for f in told if f not in _batch()[1]] == [rule]
