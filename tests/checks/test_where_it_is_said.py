@@ -168,7 +168,7 @@ def test_what_follows_of_a_pressure_that_bursts_is_said_with_it() -> None:
 def test_a_pressure_is_not_said_to_be_itself() -> None:
     _, found, _ = _batch(("pressure: {read: 0.72 bar", "pressure: {read: 0.7 psi"))
     (said,) = [f for f in found if f.rule == "pressure-in-another-unit"]
-    assert said.remedy == "read the gauge again: if it shows 0.7 bar, write `0.7 bar`"
+    assert "if it shows 0.7 bar, write `0.7 bar`" in said.remedy
 
 
 @pytest.mark.parametrize("sample", ["mash_end_temperature: 66.4 C", "yeast_amount: 0.45 L"])
