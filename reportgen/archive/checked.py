@@ -25,7 +25,7 @@ from reportgen.archive.workers import (
 )
 from reportgen.archive.write import CannotWrite
 from reportgen.assessment.assess import assess
-from reportgen.checks.base import house_findings, is_of_name, names, run_checks, store_findings
+from reportgen.checks.base import house_findings, is_of_name, names, own_findings, store_findings
 from reportgen.loading import load_archive
 from reportgen.record.failure import noted
 from reportgen.record.finding import Finding, Severity, once
@@ -111,7 +111,7 @@ def findings_in(archive: Archive, files: set[str] | None = None) -> list[Finding
             assessment = assess(archive, batch)
             if assessment is None:
                 continue
-            said = run_checks(with_issued_plan(assessment))
+            said = own_findings(with_issued_plan(assessment))
             # What stops the forecast of a batch is told with it, in whichever file the cause is.
             findings += [
                 f for f in said

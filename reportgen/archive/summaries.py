@@ -28,7 +28,7 @@ from reportgen.archive.ties import BatchLinks, ties_data, ties_from
 from reportgen.archive.workers import Progress, in_order
 from reportgen.archive.write import whole_or_not
 from reportgen.assessment.assess import assess
-from reportgen.checks.base import names, run_checks
+from reportgen.checks.base import names, own_findings
 from reportgen.history.row import BatchRow, row_of
 from reportgen.loading import load_archive
 from reportgen.photos import PART, photo_part
@@ -195,7 +195,7 @@ def summarised(archive: Archive, batch: Batch) -> tuple[Summary, bool] | None:
     if assessment is None:
         return None
     issued = with_issued_plan(assessment)
-    return summary_of(issued, tuple(run_checks(issued))), issued is assessment
+    return summary_of(issued, tuple(own_findings(issued))), issued is assessment
 
 
 def survey(root: Path, output: Path, progress: Progress, *, keep: bool) -> Survey:

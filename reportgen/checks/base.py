@@ -48,6 +48,7 @@ from __future__ import annotations
 import enum
 import functools
 import importlib
+import math
 import pkgutil
 from collections.abc import Callable, Collection, Iterator, Sequence
 from functools import cached_property, partial
@@ -322,6 +323,25 @@ def _said_by(
 def with_findings(batch: Assessment) -> Assessment:
     """Return an assessment that has what the checks say of it."""
     return replace(batch, findings=tuple(run_checks(batch)))
+
+
+def own_findings(batch: Assessment) -> list[Finding]:
+    """Return what the checks say of a batch, without what they say of the wort it was given.
+
+    That is said of the batch that brewed it, which knows its review and its slips.
+    """
+    giver = giver_of(batch.archive, batch.record)
+    day = giver.brew_day.position if giver is not None and giver.brew_day is not None else None
+    if giver is None or day is None:
+        return run_checks(batch)
+    sections = (giver.fermentation, giver.packaging, giver.analysis, giver.review)
+    after = [s.position.line for s in sections if s is not None and s.position is not None]
+    end = min((line for line in after if line > day.line), default=math.inf)
+    return [
+        f for f in run_checks(batch)
+        if f.position.file != day.file or not day.line <= f.position.line < end
+        or f.rule == "forecast-stops"
+    ]
 
 
 def run_checks(batch: Assessment) -> list[Finding]:

@@ -2,7 +2,8 @@
 
 The count is what is sold or shared, the volume what was brewed. When they differ by more than a
 tenth, one of the three numbers is wrong; one of the containers may be full in part. So it is where
-more containers are listed under `filled`, or rejected, than were counted; the list may name fewer.
+more containers are listed under `filled`, or rejected, than were counted, or one has more in it
+than it holds; the list may name fewer.
 Where each of the list has its `volume`, these together are the volume packed. Where part of the beer
 went into other containers, all of them together are.
 
@@ -38,6 +39,15 @@ def check(batch: Assessment) -> Remarks:
     packed = batch.record.packaging
     actual = batch.actuals.get("packaged_volume")
     every: tuple[Packaging | AlsoPacked, ...] = (packed, *packed.also) if packed else ()
+    sizes = [part.container_size.value for part in every if part.container_size is not None]
+    for listed in packed.filled if packed is not None and len(sizes) == len(every) else ():
+        most = max(sizes) * (listed.of.value if listed.of is not None else 1.0)
+        if listed.volume is not None and listed.volume.value > (1 + APART) * most:
+            yield Remark(
+                listed.volume.position,
+                f"{listed.volume.text} in container {listed.number}, which holds {volume(most, batch)}",
+                f"at most {volume(most, batch)}",
+            )
     counts = [part.containers.value for part in every if part.containers is not None]
     # The list is of containers of all kinds.
     if packed is not None and every and len(counts) == len(every):

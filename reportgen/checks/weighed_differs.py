@@ -4,7 +4,7 @@ A difference of 5 % changes the beer, one of 10 % can be tasted. Often the decim
 two items were swapped or one of several additions is missing. Differences within the scale's
 uncertainty are not reported. What goes to the fermenter may be weighed later; until the wort is
 pitched, so may the other doses of an item that has several. Left out altogether, with a reason, is
-the largest difference of all; so is priming sugar, or liquor to the wort. Yeast is compared with
+the largest difference of all; so is the yeast, priming sugar, or liquor to the wort. Yeast is compared with
 what was pitched.
 
 Fix: compare with the sheet; if it is true, write a deviation in the review
@@ -81,7 +81,8 @@ def check(batch: Assessment) -> Remarks:
         figure, expected, read = result.figure, result.expected, result.actual
         if read is None or read.reading.state is not State.NOT_DONE or expected is None:
             continue
-        if figure.poured and not figure.of_sparge and expected.value > 0:
+        can_be_left_out = figure.poured or figure.key == "yeast_amount"
+        if can_be_left_out and not figure.of_sparge and expected.value > 0:
             of_plan = value_of(figure, expected.value, batch)
             yield _left_out(figure.title, read.reading, of_plan)
     planned, twice = planned_items(batch.record.plan), twice_weighed(batch)

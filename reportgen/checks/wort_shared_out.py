@@ -23,6 +23,7 @@ from reportgen.science.number import expanded_uncertainty, nominal
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MAJOR
+CONTRADICTS = True
 
 _POURED = 0.05
 """Share by which what runs into a fermenter may be off what was to: nobody measures it to the drop."""
