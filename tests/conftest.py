@@ -1,8 +1,11 @@
 """Settings that all tests share."""
 
 import gc
+import os
 import sys
+from collections.abc import Iterator
 
+import pytest
 import yaml
 from hypothesis import HealthCheck, settings
 
@@ -18,6 +21,32 @@ if yaml.__with_libyaml__:
 
 # A schema library compiles a grammar of addresses when it is imported, which no schema here needs.
 sys.modules.setdefault("rfc3987_syntax", None)  # type: ignore[arg-type]
+
+
+EVERY = os.sched_getaffinity(0) if hasattr(os, "sched_getaffinity") else set()
+"""The cores of the run."""
+
+
+def pytest_configure() -> None:
+    """Give each process of a run a core of its own, so that nothing in it forks to use the others.
+
+    A process that has all the tests in its memory is dear to fork, and the others are at work.
+    """
+    worker = os.environ.get("PYTEST_XDIST_WORKER", "")
+    if EVERY and worker:
+        os.sched_setaffinity(0, {sorted(EVERY)[int(worker.removeprefix("gw")) % len(EVERY)]})
+
+
+@pytest.fixture
+def every_core() -> Iterator[None]:
+    """Have a test's processes share their work out over all cores, as a user's do."""
+    if not EVERY:
+        yield
+        return
+    own = os.sched_getaffinity(0)
+    os.sched_setaffinity(0, EVERY)
+    yield
+    os.sched_setaffinity(0, own)
 
 
 def pytest_collection_finish() -> None:

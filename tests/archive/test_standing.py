@@ -90,7 +90,9 @@ CHANGES: dict[str, Callable[[Path], None]] = {
 def surveyed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     root = tmp_path_factory.mktemp("standing") / "archive"
     some_of_the_demo(root)
-    survey(root, root / "build", quiet, keep=True)
+    with pytest.MonkeyPatch.context() as shared:
+        shared.setattr("reportgen.archive.workers.cores", lambda: 2)
+        survey(root, root / "build", quiet, keep=True)
     return root
 
 

@@ -28,6 +28,7 @@ def test_the_same_seed_gives_the_same_archive(tmp_path: Path) -> None:
     ).read_bytes()
 
 
+@pytest.mark.usefixtures("every_core")
 def test_thirty_batches_are_checked_built_and_tell_the_truth(tmp_path: Path) -> None:
     folder = tmp_path / "house"
     ids = make_archive(folder, COUNT, seed=1)

@@ -73,7 +73,7 @@ def test_nothing_is_begun_and_nobody_waits_once_a_job_has_failed(
             raise CannotWrite("no room")
         time.sleep(0.005 if number == 0 else 0)
 
-    for _ in range(50):
+    for _ in range(20):
         with pytest.raises(CannotWrite, match="no room"):
             list(in_order(work, range(40)))
     # A few may have been handed over by then, never all.

@@ -26,6 +26,8 @@ from processes import COMMAND, RECORD, environment, reportgen, small_archive, tr
 from reportgen.archive.write import CannotWrite, write_atomic
 from reportgen.verbs.produce import say_not_printed
 
+pytestmark = pytest.mark.usefixtures("every_core")
+
 KILLS = int(os.environ.get("REPORTGEN_KILLS", "1"))
 PYTHONS = [p for p in os.environ.get("REPORTGEN_PYTHONS", "").split(":") if p]
 NOBODY = 65534
