@@ -282,7 +282,8 @@ def _assess(
             share = share_filled(fillings, this, total, came)
             brewed = replace(brewed, share=share)
             facts = (*facts, _parted(share))
-    now, later_problems = walk(brewed, usable)
+    # A plan of which nothing is done yet is to be as it was planned.
+    now = planned if brewed is case and not usable else walk(brewed, usable)[0]
     system = brewery.system
     actuals |= derived_actuals(now, usable, actuals, system, brewed)
     actuals |= end_by_log(case, planned, now, log, record)
@@ -311,7 +312,7 @@ def _assess(
         results,
         departures,
         log,
-        _each_once(planned.problems + later_problems, system),
+        _each_once(planned.problems + now.problems, system),
         filling=own,
     )
     if own is None:
