@@ -217,7 +217,7 @@ def unknown(tmp_path_factory: pytest.TempPathFactory) -> House:
     return house(tmp_path_factory.mktemp("unknown"), changes=change)
 
 
-@pytest.mark.parametrize(("system", "count"), [("metric", 400), ("us", 400), ("unknown", 150)])
+@pytest.mark.parametrize(("system", "count"), [("metric", 150), ("us", 150), ("unknown", 60)])
 def test_random_readings_are_judged_as_the_tool_judges_them(
     system: str, count: int, request: pytest.FixtureRequest, tmp_path: Path
 ) -> None:
