@@ -11,6 +11,7 @@ import hashlib
 import json
 from collections.abc import Callable, Collection, Iterable, Iterator
 from collections.abc import Mapping as MappingOf
+from functools import lru_cache
 from pathlib import Path
 from typing import TypeAlias
 
@@ -154,10 +155,10 @@ class _File(Struct):
 
 def _read(
     path: Path, root: Path, given: MappingOf[str, bytes]
-) -> tuple[_File | None, list[Finding]]:
+) -> tuple[Source | None, list[Finding]]:
     shown = path.relative_to(root).as_posix()
     if shown in given:
-        return _parsed(*source_from_bytes(given[shown], shown))
+        return source_from_bytes(given[shown], shown)
     if leads_out(path, root.resolve()):
         return None, [
             finding_of(
@@ -167,18 +168,48 @@ def _read(
                 "a file, or a link to one inside the archive",
             )
         ]
-    return _parsed(*read_source(path, shown))
+    return read_source(path, shown)
 
 
-def _parsed(
-    source: Source | None, findings: list[Finding]
-) -> tuple[_File | None, list[Finding]]:
-    if source is None or any(f.severity is Severity.ERROR for f in findings):
-        return None, findings
-    tree, faults = parse(source)
-    if tree is None:
-        return None, findings + faults
-    return _File(source, tree), findings + faults
+def _parsed(source: Source, findings: list[Finding]) -> _File | None:
+    """Return a file's tree, and note what is wrong with its YAML."""
+    with noted(source.file, findings):
+        tree, faults = parse(source)
+        findings += faults
+        return None if tree is None else _File(source, tree)
+    return None
+
+
+class _HouseRead(Struct, frozen=True):
+    """The two files of a house; what is wrong with their YAML, and with what they say."""
+
+    files: tuple[_File | None, ...]
+    misread: list[Finding]
+    faults: list[Finding]
+    gallon: str | None
+    kept: House
+
+
+@lru_cache(maxsize=4)
+def _house_of(
+    brewery: Source | None, stock: Source | None, figures: tuple[tuple[str, str], ...] | None
+) -> _HouseRead:
+    """Read the files of a house, once for the same bytes: nothing in them names a record.
+
+    A verb that changes a plan loads it again, and many records are loaded in portions.
+    """
+    misread, faults = list[Finding](), list[Finding]()
+    files = [None if one is None else _parsed(one, misread) for one in (brewery, stock)]
+    gallon = _gallon(files[0].tree if files[0] is not None else None)
+    binder = Binder(_tables(files[0], files[1], set(), ()), gallon)
+    kinds = None if figures is None else dict(figures)
+    for kind, file in zip(("brewery", "stock"), files, strict=True):
+        if file is not None:
+            with noted(file.source.file, faults):
+                faults += _faults_in(file, kind, binder, kinds, gallon)
+    wrong = {_spot(f.position) for f in (*misread, *faults) if f.severity is Severity.ERROR}
+    trees = [None if file is None else _sound_entries(file.tree, wrong) for file in files]
+    return _HouseRead(tuple(files), misread, faults, gallon, House(trees[0], trees[1], binder))
 
 
 def load_archive(
@@ -202,22 +233,21 @@ def load_archive(
     the files wanted is the same. ``listing`` is that of the folder, where the caller has it.
     """
     read = _FilesRead(root, given or {})
-    house = read.file(BREWERY), read.file(STOCK)
+    kinds = None if figures is None else tuple(figures.items())
+    house = _house_of(read.source(BREWERY), read.source(STOCK), kinds)
+    read.findings += house.misread
     read.read_records(only, listing)
     files, findings = read.files, read.findings
     by_id, twins = _by_id(files)
     findings += twins
-    gallon = _gallon(house[0].tree if house[0] is not None else None)
-    tables = _tables(*house, {*by_id, *read.unread}, checks)
-    of_house, binder = Binder(tables, gallon), Binder(tables, gallon)
-    for kind, file in zip(("brewery", "stock"), house, strict=True):
-        if file is not None:
-            with noted(file.source.file, findings):
-                findings += _faults_in(file, kind, of_house, figures, gallon)
+    brewery_file, stock_file = house.files
+    tables = _tables(brewery_file, stock_file, {*by_id, *read.unread}, checks)
+    binder = Binder(tables, house.gallon)
+    findings += house.faults
     sound = set()
     for name, file in files.items():
         with noted(name, findings):
-            faults = _faults_in(file, "record", binder, figures, gallon)
+            faults = _faults_in(file, "record", binder, figures, house.gallon)
             findings += faults
             if not faults:
                 sound.add(name)
@@ -225,8 +255,6 @@ def load_archive(
     # Nothing is bound before every file has been looked at: a fault in a plan is a fault in each
     # that starts from it, and what an error lies on is not taken for a value.
     wrong = {_spot(f.position) for f in findings if f.severity is Severity.ERROR}
-    trees = [None if file is None else _sound_entries(file.tree, wrong) for file in house]
-    kept = House(trees[0], trees[1], of_house)
     plans, batches = _Plans(by_id), dict[str, Batch]()
     for name, file in files.items():
         with noted(name, findings):
@@ -234,12 +262,13 @@ def load_archive(
             findings += faults
             if by_id.get(batch.id, file) is file:
                 batches[batch.id] = batch
-    sources = {f.source.file: f.source for f in (*house, *files.values()) if f is not None}
+    sources = {f.source.file: f.source for f in (*house.files, *files.values()) if f is not None}
     if only is None:
         records = (batch.record for batch in batches.values())
-        findings += kept.unheld(sources, [r.goes_by for r in records if r is not None])
+        findings += house.kept.unheld(sources, [r.goes_by for r in records if r is not None])
     told, ordered = tuple(_once(findings)), dict(sorted(batches.items()))
-    return Archive(root, *kept.on(None), ordered, told, sources, only is None, kept)
+    brewery, stock = house.kept.on(None)
+    return Archive(root, brewery, stock, ordered, told, sources, only is None, house.kept)
 
 
 class _FilesRead:
@@ -254,17 +283,18 @@ class _FilesRead:
         self.files: dict[str, _File] = {}
         self.unread: set[str] = set()
 
-    def file(self, name: str) -> _File | None:
-        """Read one file."""
-        file = None
+    def source(self, name: str) -> Source | None:
+        """Read the text of one file; None where nothing can be made of it."""
         with noted(name, self.findings):
-            file, faults = _read(self._root / name, self._root, self._given)
+            source, faults = _read(self._root / name, self._root, self._given)
             self.findings += faults
-        return file
+            return source if all(f.severity is not Severity.ERROR for f in faults) else None
+        return None
 
     def record(self, name: str) -> _File | None:
         """Read one record; None for a file of the house in its place."""
-        file = self.file(name)
+        source = self.source(name)
+        file = None if source is None else _parsed(source, self.findings)
         if file is not None and (house_file := _house_file(file, self._root)):
             self.findings.append(house_file)
             file = None

@@ -118,6 +118,7 @@ def peak_of(*command: str, folder: Path) -> float:
     return largest / (1e6 if sys.platform == "darwin" else 1e3)
 
 
+@pytest.mark.usefixtures("every_core")
 def test_a_batch_costs_trace_little(tmp_path: Path) -> None:
     few, many = 50, 300
     for count in (few, many):

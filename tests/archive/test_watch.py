@@ -134,6 +134,7 @@ def test_a_save_is_seen_told_and_built_and_ctrl_c_stops(tmp_path: Path) -> None:
     assert not any("Traceback" in line for line in one.seen)
 
 
+@pytest.mark.usefixtures("every_core")
 def test_a_save_while_it_builds_is_built_without_the_rest_of_what_is_stale(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
