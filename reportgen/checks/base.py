@@ -399,10 +399,10 @@ _TO_BE_WRITTEN, _STAYS = 2, 3
 def _rank(finding: Finding) -> int:
     """Return what a finding gives way to where it stands: to those of a lower rank."""
     check = all_checks().get(finding.rule)
-    if finding.rule in contradictions():
-        return 0
     if check is None:
         return _STAYS
+    if check.contradicts:
+        return int(check.gives_way)
     return 1 if hasattr(check.module, "FIGURE") else _TO_BE_WRITTEN if check.gives_way else _STAYS
 
 

@@ -34,6 +34,7 @@ from reportgen.science.number import nominal
 GROUP = Group.RECORD
 SEVERITY = Severity.MAJOR
 CONTRADICTS = True
+GIVES_WAY = True
 EACH_FILLING = True
 
 SECTIONS = {

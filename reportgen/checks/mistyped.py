@@ -122,9 +122,9 @@ def check_findings(
         for new, fewest in meant if here or may_be_any else ():
             if tries <= 0:
                 break
-            tries -= 1
             if isinstance(old, Clock) and not _turns_forward(batch, [*changes, (old, new)], left):
                 continue
+            tries -= 1
             gone = _gone_with(batch, [*changes, (old, new)], left, told)
             rules = {f.rule for f in gone}
             # Three checks that all speak of one number are as good as two contradictions.
@@ -330,8 +330,9 @@ def _expected(batch: Assessment, old: Quantity) -> float | None:
 def _other_times(old: Clock) -> Iterator[Clock]:
     hours, minutes = divmod(old.minutes, 60)
     swapped = (hours % 10) * 10 + hours // 10, (minutes % 10) * 10 + minutes // 10
-    times = [(hours + 12, minutes), (hours - 12, minutes), (swapped[0], minutes)]
-    times += [(hours, swapped[1]), (minutes, hours), (hours - 1, minutes), (hours + 1, minutes)]
+    # Of two that would do, the nearer comes first.
+    times = [(hours - 1, minutes), (hours + 1, minutes), (hours, swapped[1]), (swapped[0], minutes)]
+    times += [(hours + by, minutes) for by in (-10, 10, -12, 12)] + [(minutes, hours)]
     for hour, minute in times:
         if 0 <= hour < 24 and 0 <= minute < 60 and (hour, minute) != (hours, minutes):
             yield Clock(60 * hour + minute, f"{hour:02d}:{minute:02d}", old.position)
@@ -379,10 +380,13 @@ def _gone_with(
 ) -> set[Finding]:
     """Return the findings that are not there with other numbers; none where others come of them.
 
-    None either where one of them is critical. What warns of harm is told all the same.
+    None either where one of them is critical. What warns of harm is told all the same. Of a time
+    one may come that the wrong one hid.
     """
     gone, come = undone(batch, left, told, _changed(batch.record, changes))
-    if any(finding.severity >= SEVERITY for finding in come):
+    heavy = [finding for finding in come if finding.severity >= SEVERITY]
+    hidden = 0 if isinstance(changes[-1][0], Quantity) else len(gone) - MISREAD
+    if len(heavy) > max(hidden, 0):
         return set()
     if any(finding.severity > Severity.MAJOR for finding in gone):
         return set()
