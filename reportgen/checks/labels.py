@@ -218,14 +218,14 @@ beer grant them (21 CFR 7.71 and German practice; 0.05 in some), and 1.2, from w
 to be stated (Regulation (EU) 1169/2011 article 9)."""
 _WEIGHT_AFTER = re.compile(r"^ ?(?:w/w|by weight|wt|abw)")
 _MOST_BEFORE = re.compile(r"(?:max|maximum|under|less than|not more than|no more than|up to|<)\.? ?$")
-_ENDS = re.compile(r"^ ?(?:$|[,.;:)\]\n|/-])")
+_ENDS = re.compile(r"^ ?(?:$|[,.;:)\]\n|/-]|contains?\b|contient\b|contiene\b|enthalt\b)")
 
 
 def strengths_in(label: str) -> list[Strength]:
     """Return each strength that a label states.
 
     A percentage counts with a word for alcohol or volume beside it; where there is none, a single
-    percentage that no other word follows.
+    percentage that no other word follows than one for what it contains.
     """
     text = plain(label)
     strengths, bare = [], []

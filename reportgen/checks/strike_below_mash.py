@@ -11,6 +11,7 @@ Fails:
     brew_day: {date: 2026-03-14, mash: {strike_temperature: 64 C, mash_temperature: 66 C}}
 """
 
+from reportgen.assessment.verdicts import Verdict
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import temperature
 
@@ -26,8 +27,11 @@ def check(batch: Assessment) -> Remarks:
     if strike is None or mash is None or strike.value is None or mash.value is None:
         return
     if strike.value + strike.uncertainty + mash.uncertainty < mash.value and malt < mash.value:
+        # Where one of the two is off plan, that is the one to look at.
+        verdicts = [batch.result(read.key).verdict for read in (strike, mash)]
+        is_mash = verdicts[1] is Verdict.OFF_PLAN and verdicts[0] is not Verdict.OFF_PLAN
         yield Remark(
-            strike.reading.position,
+            (mash if is_mash else strike).reading.position,
             f"strike {temperature(strike.value, batch)}, mash {temperature(mash.value, batch)}",
             f"above {temperature(mash.value, batch)}",
         )

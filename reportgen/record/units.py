@@ -269,6 +269,8 @@ def _check_specific_gravity(text: str, number: float, written: str) -> None:
     ways = [meant] if meant and float(meant) <= _STRONGEST else []
     if abs(number) <= 40:
         ways.append(f"{written} P or {written} Bx if it is an extract")
+    if re.fullmatch(r"[0-9]{2,3}", written) and 1 + number / 1000 <= _STRONGEST:
+        ways.append(f"{1 + number / 1000:.3f} if it is points of gravity")
     remedy = f"write {', or '.join(ways)}" if ways else ""
     raise refuse(f"`{text}` is not a specific gravity", "gravity", remedy)
 

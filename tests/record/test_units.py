@@ -209,6 +209,7 @@ REFUSED = [
     ("132", "gravity", "not a specific gravity", ""),
     ("1038 SG", "gravity", "not a specific gravity", "write 1.038"),
     ("38", "gravity", "not a specific gravity", "write 38 P"),
+    ("44", "gravity", "not a specific gravity", "write 1.044"),
     ("0", "gravity", "not a specific gravity", ""),
     ("38 points", "gravity", "not read", "1.038"),
     ("120 P", "gravity", "between -5 and 70", ""),
