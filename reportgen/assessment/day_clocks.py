@@ -272,8 +272,8 @@ def minutes_between(
 ) -> float | None:
     """Return the minutes from one time to the next; past midnight counts on. None without both.
 
-    None too in a night in which the clocks may change, where an hour more or less is nearer to what
-    was ``planned``: nobody knows by which clock it was written.
+    None too in a night in which the clocks may change, where only an hour more or less fits what was
+    ``planned``: nobody knows by which clock it was written.
 
     ``without`` are minutes of them that do not count. None too where a time without its day stands
     before the one by less than six hours: a slip, which a check tells, and no length of anything.
@@ -281,7 +281,7 @@ def minutes_between(
     minutes = _by_the_clock(record, start, end)
     if minutes is not None and planned is not None and may_cross_change(record, start, end):
         off = [abs((minutes + by) % (24 * 60) - without - planned) for by in (0, 60, -60)]
-        minutes = None if min(off) < off[0] else minutes
+        minutes = None if min(off) <= FITS < off[0] else minutes
     if minutes is None or minutes < 0 or minutes - without > LONGEST:
         return None
     return max(minutes - without, 0.0)
@@ -324,6 +324,9 @@ COOLS = 0.2, 1.0
 one. Common practice, no source."""
 COOLED, STEPS = 40.0, 8
 """K of cooling after which nothing isomerises to speak of, and the steps that are reckoned."""
+
+FITS = 15.0
+"""Minutes by which a length may be off the plan that fits it with an hour more or less."""
 
 LONGEST = 18 * 60
 """Minutes that a mash, a boil or a cooling lasts at most; wort left to cool overnight is in it."""

@@ -54,14 +54,15 @@ def _primed(batch: Assessment) -> float:
 def check(batch: Assessment) -> Remarks:
     """Compare the sugar weighed and added with the sugar computed for the volume packed."""
     packed = batch.record.packaging
-    parts = _parts(batch)
-    if packed is None or not parts:
+    if packed is None:
         return
-    grams, u = _grams(batch)
+    parts, (grams, u) = _parts(batch), _grams(batch)
+    if not grams:
+        return
     litres, needed = _primed(batch), _needed(batch)
     if grams - u > 1.1 * needed:
         yield Remark(
-            parts[0][1] or packed.date.position,
+            parts[0][1] if parts else packed.date.position,
             f"{quantity(grams / 1000, 'small_mass', 0, batch)} of sugar for {volume(litres, batch)}",
             f"about {quantity(needed / 1000, 'small_mass', 0, batch)}",
             severity=Severity.CRITICAL if grams > 1.5 * needed else None,
@@ -76,7 +77,7 @@ def check_findings(
     for packed in batch.packed_as if own else ():
         parts, (grams, _) = _parts(packed), _grams(packed)
         for kg, position in parts[:1]:
-            if position in own:
+            if kg and position in own:
                 # Malt extract is more than the sugar in it.
                 largest = grams if len(parts) == 1 else 1000 * kg
                 share = max(1 - (grams - _needed(packed)) / largest, 0.0)
