@@ -272,8 +272,8 @@ def minutes_between(
 ) -> float | None:
     """Return the minutes from one time to the next; past midnight counts on. None without both.
 
-    None too in a night in which the clocks may change, where only an hour more or less fits what was
-    ``planned``: nobody knows by which clock it was written.
+    None too in a night in which the clocks may change, where only an hour more or less fits what
+    was ``planned``: nobody knows by which clock it was written.
 
     ``without`` are minutes of them that do not count. None too where a time without its day stands
     before the one by less than six hours: a slip, which a check tells, and no length of anything.
