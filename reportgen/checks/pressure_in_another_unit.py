@@ -24,7 +24,7 @@ from reportgen.forecast.vessels import USUAL
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.MINOR
-CONTRADICTS = True
+FIGURE = "pressure"
 EACH_FILLING = True
 
 
