@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from msgspec import Struct
 
 from reportgen.assessment.corrections import Actual
-from reportgen.assessment.readings import actual_of_reading, original_extract
+from reportgen.assessment.readings import actual_of_reading, original_extract, reads_brix
 from reportgen.forecast.case import Case
 from reportgen.forecast.figures import Figure, Stage
 from reportgen.record.finding import Position
@@ -111,7 +111,9 @@ def log_of(
     if record.fermentation is None:
         return ()
     points = []
-    original = original_extract(record, brewery, case)
+    readings = [entry.gravity for entry in record.log if entry.gravity is not None]
+    is_needed = any(reads_brix(reading) for reading in readings)
+    original = original_extract(record, brewery, case) if is_needed else None
     for entry in in_time(record):
         gravity = _actual(record, brewery, GRAVITY, entry.gravity, original)
         temperature = _actual(record, brewery, TEMPERATURE, entry.temperature)

@@ -15,6 +15,7 @@ from reportgen.forecast.ferment import mixed
 from reportgen.forecast.figures import FIGURES, READ, Figure, Stage
 from reportgen.forecast.method_u import CELLS_U
 from reportgen.forecast.resolve import method_chosen
+from reportgen.forecast.walk import walk
 from reportgen.record.kinds import KINDS, may_read
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brew_day import Instruments
@@ -24,7 +25,7 @@ from reportgen.record.values import Reading, State
 from reportgen.science.density import extract_from_gravity, gravity_from_extract
 from reportgen.science.measurement import reading_uncertainty
 from reportgen.science.method import OutOfRange
-from reportgen.science.number import Number, nominal
+from reportgen.science.number import Number, nominal, ufloat
 from reportgen.science.refractometer import DEFAULT as REFRACTOMETER
 from reportgen.science.refractometer import MODELS, extract_from_brix
 
@@ -139,7 +140,8 @@ def actual_of(
     reading = reading_at(record, figure)
     if reading is None:
         return None
-    original = original_extract(record, brewery, case) if figure.has_alcohol else None
+    is_needed = figure.has_alcohol and reads_brix(reading)
+    original = original_extract(record, brewery, case) if is_needed else None
     return actual_of_reading(record, figure, reading, brewery, original)
 
 
@@ -250,14 +252,17 @@ def at_hand(
 def original_extract(
     record: Record, brewery: Brewery, case: Case | None = None
 ) -> Number | None:
-    """Return the original extract as read, degP; None when it was not.
+    """Return the original extract, degP: as read, else as the wort was forecast with its readings.
 
     With the ``case``, the sugar in the fermenter is counted in: by the volume read, else planned.
+    None when it was not read and there is no case, or nothing can be forecast.
     """
     actual = actual_of(record, FIGURES["original_gravity"], brewery)
-    if actual is None or actual.number is None:
+    gravity = actual.number if actual is not None else None
+    if gravity is None and case is not None:
+        gravity = _forecast_gravity(record, brewery, case)
+    if gravity is None:
         return None
-    gravity = actual.number
     try:
         if case is not None:
             read = actual_of(record, FIGURES["fermenter_volume"], brewery)
@@ -266,6 +271,25 @@ def original_extract(
         return extract_from_gravity(gravity)
     except OutOfRange:
         return None
+
+
+def _forecast_gravity(record: Record, brewery: Brewery, case: Case) -> Number | None:
+    """Return the original gravity that nobody read, by what was read of the wort before."""
+    of_wort = (f for f in READ if f.stage in WORT_STAGES)
+    read = {f.key: actual for f in of_wort if (actual := actual_of(record, f, brewery)) is not None}
+    expected = walk(case, plausible_numbers(read))[0].expected.get("original_gravity")
+    if expected is None:
+        return None
+    return ufloat(expected.value, expected.uncertainty / 2, "original gravity, not read")
+
+
+WORT_STAGES = (Stage.LIQUOR, Stage.MASH, Stage.RUN_OFF, Stage.BOIL)
+"""What is read before the wort is in the fermenter."""
+
+
+def reads_brix(reading: Reading) -> bool:
+    """Whether a reading is one of a refractometer."""
+    return reading.value is not None and reading.value.unit == "Bx"
 
 
 def actuals_of(record: Record, brewery: Brewery, case: Case) -> dict[str, Actual]:

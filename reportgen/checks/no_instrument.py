@@ -22,8 +22,8 @@ EACH_FILLING = True
 
 def check(batch: Assessment) -> Remarks:
     """Compare the instruments that the figures need with those listed."""
-    if BREWERY in in_error(batch.archive.findings):
-        # The instrument may be listed there, with an error that has been said.
+    if {BREWERY, batch.batch.file} & {*in_error(batch.archive.findings)}:
+        # The instrument may be listed there, or the day be written, with an error that has been said.
         return
     at_hand = {str(item.reads) for item in batch.brewery.instruments.values()}
     is_brewed, is_steeped = batch.record.brew_day is not None, batch.case.is_steeped

@@ -29,7 +29,8 @@ SEVERITY = Severity.NOTE
 
 def check(batch: Assessment) -> Remarks:
     """Add up what the U of each instrument leaves undecided; name those that leave too much."""
-    if batch.record.brew_day is not None or BREWERY in in_error(batch.archive.findings):
+    faulty = {BREWERY, batch.batch.file} & {*in_error(batch.archive.findings)}
+    if batch.record.brew_day is not None or faulty:
         return
     shares: list[tuple[str, float]] = []
     wanted: dict[str, tuple[float, Figure, float]] = {}

@@ -9,7 +9,7 @@ from typing import Any
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.assessment.fillings import pairs
 from reportgen.assessment.issued_numbers import issued_line
-from reportgen.assessment.readings import reading_at
+from reportgen.assessment.readings import WORT_STAGES, reading_at
 from reportgen.forecast.figures import READ, Figure, Stage
 from reportgen.forecast.resolve import rinses
 from reportgen.record.bind import slots
@@ -52,10 +52,6 @@ def _example(figure: Figure) -> str:
         slot = next(slot for slot in slots(at) if slot.name == step)
         at = slot.hint
     return str(slot.said.examples[0])
-
-
-WORT_STAGES = (Stage.LIQUOR, Stage.MASH, Stage.RUN_OFF, Stage.BOIL)
-"""What is read where the wort is brewed."""
 
 
 def missing(record: Record) -> list[Figure]:

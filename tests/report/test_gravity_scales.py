@@ -66,3 +66,17 @@ def test_beer_read_on_the_sg_scale_of_a_refractometer(
         assert told["mistyped"].startswith("did you mean 6.6 Bx?")
     alone = house(ALONE, tmp_path / "b", DAY % (read, read))
     assert ("instrument-of-another-kind" in {f.rule for f in run_checks(alone)}) is is_told
+
+
+def test_beer_is_read_without_an_original_gravity_by_the_forecast_of_it(tmp_path: Path) -> None:
+    """Less surely, by what the forecast of it is unsure."""
+    unread = DAY.replace("original_gravity: 13.0 Bx", "original_gravity: NOT RECORDED")
+    batch = house(ALONE, tmp_path / "a", unread % ("6.6 Bx", "6.6 Bx"))
+    forecast = batch.planned.expected["original_gravity"].value
+    read = DAY.replace("13.0 Bx", f"{forecast:.4f}")
+    same = house(ALONE, tmp_path / "b", read % ("6.6 Bx", "6.6 Bx"))
+    ours, theirs = (one.actuals["final_gravity"] for one in (batch, same))
+    assert ours.value == pytest.approx(theirs.value, abs=0.0003)
+    assert ours.uncertainty > 1.1 * theirs.uncertainty
+    told = {f.rule for f in run_checks(batch)}
+    assert not {"no-final-gravity", "not-corrected", "pressure-over-limit"} & told
