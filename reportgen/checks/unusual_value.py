@@ -33,7 +33,7 @@ from reportgen.record.finding import Finding
 from reportgen.record.kinds import KINDS, read_quantity, readable
 from reportgen.record.load import Archive
 from reportgen.record.model.brewery import Kit
-from reportgen.record.model.plan import AcidItem, DryHop, FiningItem, GristItem, SugarItem
+from reportgen.record.model.plan import AcidItem, DryHop, FiningItem, GristItem, SaltItem, SugarItem
 from reportgen.record.printed import Units
 from reportgen.record.units import Quantity
 from reportgen.science.method import OutOfRange
@@ -55,14 +55,15 @@ OF_SIZE = (
     "unusual-value",
 )
 """What is found of a batch of a wrong size."""
-FEW, OVER = 0.25, 1.2
+FEW, OVER = 0.25, 1.0
 """Shares of its vessel beyond which a volume may be the slip, and not what is against it."""
 
 BOILING = 105.0
 """Above this temperature in degC the check fahrenheit-as-celsius speaks."""
 
 ITEMS: dict[str, type[Entry]] = {
-    "malt": GristItem, "sugar": SugarItem, "hop": DryHop, "acid": AcidItem, "fining": FiningItem,
+    "malt": GristItem, "sugar": SugarItem, "hop": DryHop, "salt": SaltItem, "acid": AcidItem,
+    "fining": FiningItem,
 }  # fmt: skip
 LIKE: dict[str, About] = {
     kind: item.fields["amount"].about for kind, item in ITEMS.items()

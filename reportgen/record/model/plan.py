@@ -132,7 +132,9 @@ class SaltItem(Entry):
     """Salt that is added"""
 
     salt: Text = need("Salt", "Its name in stock.yaml.", ["gypsum"], names="salts")
-    amount: Quantity = need("Amount", "Weight.", ["6.0 g"], kind="mass")
+    amount: Quantity = need(
+        "Amount", "Weight.", ["6.0 g"], kind="mass", usual_per_litre=("0 g", "3 g")
+    )
     to: Text = _TO
 
 
