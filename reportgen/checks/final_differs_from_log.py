@@ -45,5 +45,5 @@ def check(batch: Assessment) -> Remarks:
             f"final gravity {gravity_read(final)}, last in the log {last.gravity:.4f}",
             f"{last.gravity:.4f} ±{last.gravity_uncertainty + final.uncertainty:.4f}",
             "if it is from the scale of a refractometer, write what that showed, with `Bx`"
-            if scales == ("Bx", "SG") else "",
+            if scales in (("Bx", "SG"), ("Bx", "P")) else "",
         )

@@ -40,9 +40,10 @@ from reportgen.record.kinds import KINDS, readable
 from reportgen.record.model.batch import Record
 from reportgen.record.units import Quantity
 from reportgen.record.values import Clock, Day, Moment, Reading
-from reportgen.science.density import extract_from_gravity
+from reportgen.science.density import extract_from_gravity, gravity_from_extract
 from reportgen.science.method import OutOfRange
 from reportgen.science.number import nominal
+from reportgen.science.refractometer import extract_from_brix
 
 GROUP = Group.READINGS
 SEVERITY = Severity.MINOR
@@ -238,7 +239,9 @@ def _meant(
     typed, rest = parted(old.text)
     if not typed:
         return
-    wanted, gallon, value = _expected(batch, old), batch.brewery.bare_gallon, _value(old)
+    wanted, gallon = _expected(batch, old), batch.brewery.bare_gallon
+    of_wort = _is_of_wort(batch, old)
+    value = _value(old, of_wort)
     texts = [(number + rest, 1) for number in near(typed)]
     most = math.inf
     if wanted is not None:
@@ -269,8 +272,8 @@ def _meant(
         new = next(readable([text], old.kind, old.position, gallon), None)
         if new is None or (new.unit == "SG" and len(text.partition(".")[2]) > SG_DECIMALS):
             continue
-        number = _value(new)
-        # Of degrees Brix it is not known how near they come: they are tried last.
+        number = _value(new, of_wort)
+        # Of degrees Brix of beer it is not known how near they come: they are tried last.
         off = abs(number - wanted) if wanted is not None and number is not None else (
             0.0 if wanted is None else most
         )
@@ -284,11 +287,12 @@ def _meant(
 def likely(batch: Assessment, read: Quantity) -> Iterator[Typed]:
     """Yield what a reading far off was by its digits meant to be, nearest to what was expected.
 
-    Degrees Brix are not: how near they come is not known before they are tried.
+    Degrees Brix of beer are not: how near they come is not known before they are tried.
     """
+    of_wort = _is_of_wort(batch, read)
     return (
         new for new, fewest in _meant(batch, read, False)
-        if fewest < MISREAD and getattr(new, "unit", "") != "Bx"
+        if fewest < MISREAD and (of_wort or getattr(new, "unit", "") != "Bx")
     )
 
 
@@ -299,11 +303,20 @@ def _as_logged(batch: Assessment, old: Typed) -> Iterator[tuple[Typed, int]]:
         yield replace(last[1], position=old.position), 1
 
 
-def _value(quantity: Quantity) -> float | None:
-    """Return a quantity in its base unit; None for degrees Brix, which may be of beer."""
-    if quantity.unit == "Bx":
-        return None
+def _is_of_wort(batch: Assessment, old: Quantity) -> bool:
+    """Whether a number is the gravity of wort, so that degrees Brix of it are so many Plato."""
+    return any(
+        r.actual is not None and r.actual.reading.value is old and not r.figure.has_alcohol
+        for r in batch.results
+    )
+
+
+def _value(quantity: Quantity, of_wort: bool = False) -> float | None:
+    """Return a quantity in its base unit; None for degrees Brix that may be of beer."""
     try:
+        if quantity.unit == "Bx":
+            extract = extract_from_brix(quantity.number)
+            return nominal(gravity_from_extract(extract)) if of_wort else None
         return number_of(quantity)
     except OutOfRange:
         return None

@@ -45,6 +45,9 @@ def check(batch: Assessment) -> Remarks:
     # What was left out of a log with an error may be the very reading that is missed.
     if "fermentation" in batch.batch.faulty:
         return
+    # Nor is anything known of one that cannot be used, which is told.
+    if any(place == p.gravity_position for p in batch.log for place, _ in p.faults):
+        return
     sweetened = _last_sugar(batch)
     points = [
         p for p in batch.log

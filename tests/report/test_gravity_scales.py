@@ -80,3 +80,11 @@ def test_beer_is_read_without_an_original_gravity_by_the_forecast_of_it(tmp_path
     assert ours.uncertainty > 1.1 * theirs.uncertainty
     told = {f.rule for f in run_checks(batch)}
     assert not {"no-final-gravity", "not-corrected", "pressure-over-limit"} & told
+
+
+def test_a_slip_in_degrees_brix_of_wort_is_told_once(tmp_path: Path) -> None:
+    slip = DAY.replace("13.0 Bx", "21.3 Bx") % ("6.2 Bx", "6.2 Bx")
+    batch = house(ALONE, tmp_path / "a", slip)
+    at = batch.actuals["original_gravity"].reading.position
+    (told,) = [f for f in run_checks(batch) if f.position == at]
+    assert told.rule == "mistyped" and told.remedy.startswith("did you mean 12.3 Bx?")
