@@ -30,9 +30,6 @@ RUNNINGS = 65.0
 
 def check(batch: Assessment) -> Remarks:
     """Look for the temperatures of the kettle volume and the cast-out volume."""
-    if "brew_day" in batch.batch.faulty:
-        # What cannot be read there may be just this.
-        return
     for key in (figure.key for figure in READ if figure.hot):
         actual = batch.actuals.get(key)
         if actual is None or actual.value is None or actual.reading.sample_temperature is not None:

@@ -20,8 +20,7 @@ SEVERITY = Severity.NOTE
 def check(batch: Assessment) -> Remarks:
     """Look for the sample temperature of the mash pH."""
     actual = batch.actuals.get("mash_ph")
-    # What cannot be read there may be just this temperature.
-    if actual is None or actual.value is None or "brew_day" in batch.batch.faulty:
+    if actual is None or actual.value is None:
         return
     if actual.reading.sample_temperature is None:
         yield Remark(actual.reading.position, "the temperature of the sample is not written")

@@ -460,7 +460,9 @@ class Binder:
         values = self._fields(node, _of_reading(kind), at._replace(path=None), False)
         if node.get("was") is not None and node.get("amended_by") is None:
             self._lacks("amended_by", [], node, at._replace(path=None))
-        if values is None:
+        # How warm a sample was decides what it says: one that cannot be read says nothing.
+        sampled = self._whole and any(nearest(key.text, ["sample"]) for key, _ in node.entries)
+        if values is None or (sampled and "sample_temperature" not in values):
             return None
         return Reading(State.READ, **values, position=values["value"].position)
 
