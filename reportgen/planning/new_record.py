@@ -56,7 +56,7 @@ plan:
     yeast: {yeast}
 {harvests}  fermentation: {{temperature: {ferment}}}
   packaging:
-    into: keg                   # or: bottle, cask
+    into: {into}                   # or: {other_kinds}
     carbonation: 2.2 vol
   # tolerances: {{kettle_volume: 4 %}}
   # notes: |

@@ -14,6 +14,7 @@ from reportgen.planning.new_record import LATER, LIKE, PLAN, TREATED, TREATMENT
 from reportgen.record.failure import Misuse
 from reportgen.record.finding import Severity
 from reportgen.record.load import Archive, Batch
+from reportgen.record.model.plan import KINDS_PACKED
 from reportgen.record.model.stock import Stock
 from reportgen.record.source import EDITOR_LINE
 from reportgen.record.suggest import did_you_mean
@@ -72,9 +73,12 @@ def text_of(
         "harvests": _harvests(archive, str(next(iter(stock.yeasts)))),
     }  # fmt: skip
     units = HouseUnits(brewery.system)
-    keg = next((c.volume.text for c in brewery.containers.values()
-                if c.volume is not None and str(c.is_) == "keg"), units.volume(19))
-    names |= {"container": keg, "some_salt": units.hops(5)}
+    # What the house lists first is what it fills.
+    into = next((str(c.is_) for c in brewery.containers.values()), KINDS_PACKED[0])
+    size = next((c.volume.text for c in brewery.containers.values()
+                 if c.volume is not None and str(c.is_) == into), units.volume(19))
+    others = ", ".join(kind for kind in KINDS_PACKED if kind != into)
+    names |= {"container": size, "into": into, "other_kinds": others, "some_salt": units.hops(5)}
 
     def written(start: Start) -> str:
         return (PLAN + LATER).format(**names, **_amounts(start, units, stock, names))

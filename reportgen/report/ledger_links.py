@@ -77,7 +77,9 @@ def origin_words(link: YeastLink) -> str:
     """Return where the yeast of a batch came from."""
     if link.parent:
         return f"from {link.parent}"
-    return f"new, lot {link.lot}" if link.lot else "new, lot not written"
+    if link.lot:
+        return f"new, lot {link.lot}"
+    return "from a batch not written" if link.generation else "new, lot not written"
 
 
 def age_words(link: YeastLink) -> str:

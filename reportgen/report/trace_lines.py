@@ -96,12 +96,19 @@ def yeast_words(link: YeastLink) -> str:
         if link.age is not None:
             parts.append(f"in the brewery for {link.age} days")
     else:
-        parts.append("lot not written" if count == 0 else "new, lot not written")
+        parts.append(source_not_written(count))
     words = ", ".join(parts)
     if link.living is not None:
         low, high = link.living.low * 100, link.living.high * 100
         words += f"; {low:.0f}–{high:.0f} % viability, by published losses"
     return words
+
+
+def source_not_written(count: float | None) -> str:
+    """Return what is said of a yeast whose lot and batch are not written, by its generation."""
+    if count:
+        return "from a batch not written"
+    return "lot not written" if count == 0 else "new, lot not written"
 
 
 def harvest_words(link: YeastLink) -> str:

@@ -26,6 +26,10 @@ FINER = (
     "dipstick: {reads: volume_gauge, resolution: 0.1 L, uncertainty: 0.1 L}",
 )
 """What a small kit is measured with: half a litre would leave every volume too close to call."""
+BOTTLES = (
+    ("  keg_19: {is: keg, volume: 19 L, number: 4} ", "  bottle: {is: bottle, volume: 0.5 L} "),
+    ("  gauge: {reads: pressure_gauge, resolution: 0.02 bar, uncertainty: 0.05 bar}\n", ""),
+)
 LARGE = ("64 L", "640 L"), ("60 L", "700 L"), ("55 L", "600 L"), ("4.5 L/h", "30 L/h")
 
 HOUSES = {
@@ -35,6 +39,7 @@ HOUSES = {
     "a bag in the kettle, no dead space written": (NO_DEAD_SPACE,),
     "a small tun": (SMALL_TUN, FINER),
     "ten times as large": LARGE,
+    "bottles alone": BOTTLES,
 }
 
 
