@@ -19,7 +19,7 @@ from collections.abc import Iterator, Sequence
 from msgspec.structs import replace
 
 from reportgen.assessment.assess import PlanThen, same_trouble
-from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Told
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Told, is_of_name
 from reportgen.checks.slip_undone import undone, warns_of_harm
 from reportgen.record.each_value import values_in
 from reportgen.record.finding import Finding
@@ -49,7 +49,7 @@ def mistyped_hash(typed: str, now: str) -> str:
 
 def check_findings(
     batch: Assessment, findings: Sequence[Finding], told: Told
-) -> Iterator[tuple[Remark, set[Finding]]]:
+) -> Iterator[tuple[Remark | None, set[Finding]]]:
     """Yield the change with what would not be found by the plan that was printed.
 
     None where other things would be: the day went by the plan as it is now. What is wrong with the
@@ -57,6 +57,15 @@ def check_findings(
     """
     plan = batch.plan_then.plan if batch.plan_then is not None else None
     own = {finding for finding in findings if finding.rule == NAME}
+    places = (value.position for value in values_in(batch.record.plan))
+    planned = {(place.file, place.line) for place in places if place is not None}
+    if own and any(
+        is_of_name(f.rule) and f.remedy.startswith("did you mean")
+        and (f.position.file, f.position.line) in planned for f in findings
+    ):
+        # A mistyped name changes the plan too: once it is right, it may be the plan that was printed.
+        yield None, own
+        return
     if plan is None or not own:
         return
     record = batch.record.with_members(plan=plan)
@@ -70,8 +79,6 @@ def check_findings(
         if _trouble(f) not in both and f.position.file == own_file
     ):
         return
-    places = (value.position for value in values_in(batch.record.plan))
-    planned = {(place.file, place.line) for place in places if place is not None}
 
     def only_follows(finding: Finding) -> bool:
         if _trouble(finding) in both or warns_of_harm(finding):

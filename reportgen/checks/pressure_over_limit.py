@@ -31,7 +31,7 @@ from msgspec import Struct
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage, Told
 from reportgen.checks.pressures import Meant, is_high_for_bottles, named, other_unit
 from reportgen.checks.quantities import gravity_read, quantity, temperature
-from reportgen.checks.slip_undone import with_what_follows
+from reportgen.checks.slip_undone import with_amount, with_what_follows
 from reportgen.forecast.vessels import USUAL, Vessel
 from reportgen.record.finding import Finding, Position
 
@@ -95,7 +95,8 @@ def check_findings(
             continue
         if (position := actual.reading.position) in own:
             share = result.expected.value / actual.value
-            yield from with_what_follows(batch, findings, told, own[position], share)
+            right = with_amount(batch.record, own[position], share)
+            yield from with_what_follows(batch, findings, told, own[position], right)
 
 
 def bursts_of_gas(batch: Assessment) -> bool:

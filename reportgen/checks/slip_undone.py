@@ -106,37 +106,40 @@ def follows_each(
             yield from follows(batch, findings, told, partial(of_entry, name), table[name])
 
 
-def with_what_follows(
-    batch: Assessment, findings: Sequence[Finding], told: Told, own: Finding, share: float
-) -> Iterator[tuple[Remark, set[Finding]]]:
-    """Yield what a check says of an amount of the record, with what would not be found of another.
+def with_amount(record: Record, own: Finding, share: float) -> Record:
+    """Return a record in which the amount that a finding stands at is a share of what it is."""
+    old = next((q for q in _quantities(record) if q.position == own.position), None)
+    if old is None:
+        return record
+    right = f"{share * old.value:.4g} {KINDS[old.kind].base}"
+    return with_value(record, old, next(readable([right], old.kind, old.position), old))
 
-    ``share`` is how much of it there should be. What warns of harm is told in its own words.
+
+def with_what_follows(
+    batch: Assessment, findings: Sequence[Finding], told: Told, own: Finding, right: Record,
+    is_amount: bool = True,
+) -> Iterator[tuple[Remark, set[Finding]]]:
+    """Yield what a check says of a value, with what would not be found of the ``right`` record.
+
+    At the place of an amount is that amount, whatever it should be; of the rest only harm follows
+    from it, which is told in its own words.
     """
     checks = all_checks()
-    old = next((q for q in _quantities(batch.record) if q.position == own.position), None)
-    if old is None:
-        return
-    right = f"{share * old.value:.4g} {KINDS[old.kind].base}"
-    new = next(readable([right], old.kind, old.position), old)
-    gone, _ = undone(batch, findings, told, with_value(batch.record, old, new))
-    # At the place of it is the amount itself, whatever it should be; of the rest only harm.
-    follow = sorted(
-        {f for f in (*gone, *findings) if f.position == own.position or (f in gone and warns_of_harm(f))}
-        - {own}
-    )
+    gone, _ = undone(batch, findings, told, right)
+    here = {f for f in findings if f.position == own.position}
+    follow = sorted(({f for f in gone if warns_of_harm(f)} | here if is_amount else gone) - {own})
     if own not in gone or not follow:
         return
     harm = [f for f in follow if warns_of_harm(f)]
     rules = ", ".join(sorted({f.rule for f in follow}))
     write = [
-        f.remedy for f in follow
-        if f.rule in checks and checks[f.rule].gives_way
+        f.remedy for f in follow if is_amount and f.rule in checks and checks[f.rule].gives_way
     ]
+    expected = (own.expected, *(f.expected for f in harm), f"findings that come of it: {rules}")
     yield Remark(
         own.position,
         "; ".join([own.message, *(f.message for f in harm)]),
-        "; ".join([own.expected, *(f.expected for f in harm), f"findings that come of it: {rules}"]),
+        "; ".join(filter(None, expected)),
         "; ".join([own.remedy, *write]),
         max(f.severity for f in (own, *follow)),
     ), {own, *follow}

@@ -22,7 +22,7 @@ from collections.abc import Iterator, Sequence
 
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage, Told
 from reportgen.checks.quantities import quantity, volume
-from reportgen.checks.slip_undone import with_what_follows
+from reportgen.checks.slip_undone import with_amount, with_what_follows
 from reportgen.forecast.arguments import NothingLeft
 from reportgen.forecast.book import NotForecast
 from reportgen.forecast.pack import brought, filled, sugar_beside
@@ -81,7 +81,8 @@ def check_findings(
                 # Malt extract is more than the sugar in it.
                 largest = grams if len(parts) == 1 else 1000 * kg
                 share = max(1 - (grams - _needed(packed)) / largest, 0.0)
-                yield from with_what_follows(batch, findings, told, own[position], share)
+                right = with_amount(batch.record, own[position], share)
+                yield from with_what_follows(batch, findings, told, own[position], right)
 
 
 def _parts(batch: Assessment) -> list[tuple[float, Position | None]]:

@@ -18,16 +18,23 @@ Fails:
     review: {deviations: [{figure: mash_temprature, what: 2 K over}]}
 """
 
+from collections.abc import Iterator, Sequence
+
 from reportgen.assessment.limits import limit_of
-from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Told
+from reportgen.checks.slip_undone import with_what_follows
 from reportgen.forecast.figures import ANALYSED, FIGURES, READ, Figure
 from reportgen.forecast.resolve import number_of
+from reportgen.record.each_value import with_value
+from reportgen.record.finding import Finding
 from reportgen.record.suggest import did_you_mean, nearest
 from reportgen.record.units import Quantity
+from reportgen.record.values import Text
 
+NAME = "unknown-figure"
 GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
-ALSO = {Severity.MAJOR: "in a critical limit"}
+ALSO = {Severity.MAJOR: "in a critical limit", Severity.CRITICAL: "as heavy as what comes of it"}
 
 MOST_LETTERS_OFF = 3
 """A mistyped key differs from the right one by no more letters than this."""
@@ -54,12 +61,30 @@ def check(batch: Assessment) -> Remarks:
                 kind = FIGURES[key].kind.replace("_", " ")
                 yield Remark(given.position, said, kind, f"write it as {kind}", Severity.MAJOR)
         yield from _crossed(FIGURES[key], limit.at_least, limit.at_most)
+    for named, meant in _mistyped(batch):
+        yield Remark(named.position, f"`{named}` is not a figure", "", f"did you mean `{meant}`?")
+
+
+def check_findings(
+    batch: Assessment, findings: Sequence[Finding], told: Told
+) -> Iterator[tuple[Remark, set[Finding]]]:
+    """Yield each figure that a deviation mistypes, with what would not be found of the right one."""
+    own = {finding.position: finding for finding in findings if finding.rule == NAME}
+    for named, meant in _mistyped(batch) if own else ():
+        if named.position in own:
+            right = with_value(batch.record, named, Text(meant, named.position))
+            yield from with_what_follows(
+                batch, findings, told, own[named.position], right, is_amount=False
+            )
+
+
+def _mistyped(batch: Assessment) -> Iterator[tuple[Text, str]]:
+    """Yield each word of a deviation that resembles a figure, with that."""
     for deviation in batch.record.deviations:
         single = () if deviation.figure is None else (deviation.figure,)
         for named in (*single, *deviation.figures):
-            meant = _meant(named)
-            if meant:
-                yield Remark(named.position, f"`{named}` is not a figure", "", meant)
+            if meant := _meant(named):
+                yield named, meant
 
 
 def _crossed(figure: Figure, low: Quantity | None, high: Quantity | None) -> Remarks:
@@ -89,4 +114,4 @@ def _meant(word: str) -> str:
     closest = nearest(word, FIGURES)
     if closest is None or abs(len(closest) - len(word)) > MOST_LETTERS_OFF:
         return ""
-    return f"did you mean `{closest}`?"
+    return closest

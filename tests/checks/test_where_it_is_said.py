@@ -125,9 +125,10 @@ def test_a_closed_deviation_answers_that_its_figure_is_off(
     [("{figure: pitch_temperature, what: '', cause: haste}", "empty"),
      ("{figure: pitch_temperature, cause: haste}", "missing-key"),
      ("{figure: '', what: off, cause: haste}", "empty"),
+     ("{figure: pitch_temprature, what: off, cause: haste}", "unknown-figure"),
      ("{figures: [], what: off, cause: haste}", "deviation-names-nothing")],
 )  # fmt: skip
-def test_a_deviation_with_one_empty_field_is_one_finding(deviation: str, rule: str) -> None:
+def test_a_deviation_with_one_field_wrong_is_one_finding(deviation: str, rule: str) -> None:
     review = ("review:\n", f"review:\n  deviations:\n    - {deviation}\n")
     assert _rules(("pitch_temperature: 18.4 C", "pitch_temperature: 29 C"), review) == {rule}
 
@@ -206,6 +207,15 @@ def test_a_slip_in_a_kit_is_one_finding_for_all_its_records(old: str, new: str, 
     for asked in (None, {files[1]}):
         more = told(house.replace(old, new, 1), asked) - told(house, asked)
         assert [(name, file) for name, file, _ in more] == [(rule, "brewery.yaml")]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "rule"),
+    [("6.60 kg, lot: M-2519}", "6.60 kg, lot: m-2519}", "lot-unknown"),
+     ("written_by: JT", "written_by: jt", "initials-unknown")],
+)  # fmt: skip
+def test_a_mistyped_name_in_an_issued_plan_is_one_finding(old: str, new: str, rule: str) -> None:
+    assert _rules((old, new)) == {rule}
 
 
 @pytest.mark.parametrize(
