@@ -24,7 +24,7 @@ from reportgen.record.printed import Units
 from reportgen.record.quantity import Quantity
 from reportgen.record.units import UnitError, parse_quantity
 from reportgen.record.written import amount_text, block, flow
-from reportgen.science.number import nominal
+from reportgen.science.number import expanded_uncertainty, nominal
 
 KEPT = ("original_gravity", "bitterness", "colour", "mash_ph")
 IONS = ("calcium", "chloride", "sulfate")
@@ -64,8 +64,16 @@ def resized(base: PlanInWork, kit: str | None, volume: str | None) -> Outcome:
 
 
 def aims_for(base: PlanInWork) -> dict[str, Aimed]:
-    """Return what the new plan is to give: what the other aims at, else what it leads to."""
-    planned = aims_of(base.record.plan)
+    """Return what the new plan is to give: what the other aims at and meets, else what it leads to.
+
+    An aim that the other plan misses is not that of the same beer in another size.
+    """
+    planned = {
+        name: aimed for name, aimed in aims_of(base.record.plan).items()
+        if (number := aimed.aim.number(base.book)) is not None
+        and abs(nominal(number) - aimed.aim.wanted)
+        <= max(expanded_uncertainty(number), aimed.aim.step)
+    }
     # What the yeast and the mash make of it does not hang on the size.
     aims = {name: planned[name] for name in (*KEPT, *IONS) if name in planned}
     wanted = [*KEPT]

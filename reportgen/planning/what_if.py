@@ -109,13 +109,13 @@ def differences(
 
 def what_if_text(plan: PlanInWork, then: PlanInWork) -> Iterator[str]:
     """Yield the figures that change, side by side, in the units of brewery.yaml."""
-    rows = []
+    rows, weighed = [], then.case.yeast.is_weighed
     for key, of, one, other in differences(plan, then):
         change = ""
         if one is not None and other is not None:
             sign = "+" if other >= one else "−"
-            change = sign + typed_width(key, abs(other - one), plan.system)
-        both = (typed_number(key, v, plan.system) for v in (one, other))
+            change = sign + typed_width(key, abs(other - one), plan.system, weighed)
+        both = (typed_number(key, v, plan.system, weighed) for v in (one, other))
         rows.append((FIGURES[key].title + (f", {of}" if of else ""), *both, change))
     if not rows:
         yield "no figure changes"

@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from reportgen.checks.quantities import width_number
 from reportgen.forecast.aims import COMPUTED
 from reportgen.forecast.figures import FIGURES
-from reportgen.record.kinds import is_share
+from reportgen.record.kinds import KINDS, is_share
 from reportgen.record.printed import NARROW, Units, fine, width_kind
 
 
@@ -42,11 +42,13 @@ def listed(titles: Iterable[str], in_sentence: bool = False) -> str:
     return ", ".join(low if in_sentence else (*short[:1], *low[1:]))
 
 
-def _kind(key: str) -> tuple[str, int]:
+def _kind(key: str, is_weighed: bool = False) -> tuple[str, int]:
     """Return the kind that a figure is printed as, and its decimals."""
     if key in COMPUTED:
         return COMPUTED[key][1:]
     figure = FIGURES[key]
+    if is_weighed and KINDS[figure.kind].is_either:
+        return "small_mass", 1
     return fine(figure.kind, figure.decimals)
 
 
@@ -71,16 +73,19 @@ def figure_difference(units: Units, key: str, value: float) -> str:
     return f"{shown}{NARROW}{label}" if label else shown
 
 
-def typed_number(key: str, value: float | None, system: str) -> str:
-    """Return a number of a figure with its unit, as on a line of the terminal; none for None."""
+def typed_number(key: str, value: float | None, system: str, is_weighed: bool = False) -> str:
+    """Return a number of a figure with its unit, as on a line of the terminal; none for None.
+
+    ``is_weighed``: what may be a mass or a volume is a mass.
+    """
     if value is None:
         return "none"
-    kind, decimals = _kind(key)
+    kind, decimals = _kind(key, is_weighed)
     return Units(system).plain(value, kind, decimals)
 
 
-def typed_width(key: str, width: float, system: str) -> str:
+def typed_width(key: str, width: float, system: str, is_weighed: bool = False) -> str:
     """Return a difference or U likewise, with more decimals where those would show nought."""
-    kind, decimals = _kind(key)
+    kind, decimals = _kind(key, is_weighed)
     unit = Units(system).label(width_kind(kind))
     return f"{width_number(kind, decimals, width, system)} {unit}".strip()

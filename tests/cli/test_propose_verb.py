@@ -167,6 +167,16 @@ def test_another_kit_is_not_scaled_by_volume_alone(archive: Path, reportgen: Run
     assert not (archive / "2026/2026-22.yaml").exists()
 
 
+def test_a_plan_that_misses_its_aim_can_be_brewed_in_another_size(
+    archive: Path, reportgen: Run
+) -> None:
+    """It is the same beer, not the one that was aimed at."""
+    edit(archive, PORTER, "bitterness: 32 mg/L", "bitterness: 190 mg/L")
+    done = reportgen("new", "2026-23", "--like", "2026-01", "--volume", "30 L")
+    assert done.returncode == 0, done.stderr
+    assert "190" not in (archive / "2026/2026-23.yaml").read_text()
+
+
 def test_what_if_leaves_the_file_alone(archive: Path, reportgen: Run) -> None:
     before = (archive / PORTER).read_bytes()
     done = reportgen("figures", PORTER, "--set", "mash.rests[0].temperature=63C")
