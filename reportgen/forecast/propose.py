@@ -270,8 +270,10 @@ def _for_grist(wish: _Wish) -> tuple[list[Handle], list[Aim]]:
     now = grist.value(wish.before)
     if colour and not strength and now is not None and len(malts) > 1:
         kept.append(replace(grist, wanted=now, is_kept=True))
-    handles = [*malts]
-    if (strength and not malts) or wish.asks_for("sugars") or wish.names("sugars"):
+    # Beside steeped grain the strength is that of the malt extract.
+    of_extract = strength and wish.case.is_steeped and bool(wish.case.sugars)
+    handles = [] if of_extract and not (colour or wish.names("malts")) else [*malts]
+    if of_extract or (strength and not malts) or wish.asks_for("sugars") or wish.names("sugars"):
         handles += _for_sugars(wish)
     return handles, kept
 
@@ -362,14 +364,15 @@ def _liquor(case: Case, aims: Sequence[Aim], before: Forecast, choice: Choice,
     if case.portion is not None:
         return []
     sparge = before.expected.get("sparge_liquor")
-    if not case.is_mashed:
+    has_top_up = bool(amount_at(case, ("top_up", 0)))
+    if not case.is_mashed or (case.is_steeped and has_top_up):
         # Left out, the liquor to the kettle follows by itself.
-        if not amount_at(case, ("top_up", 0)):
+        if not has_top_up:
             return []
         table = "top_up"
     elif case.sparge_liquor is not None and case.sparge != "none":
         table = "sparge_liquor"
-    elif case.sparge == "none" or (sparge is not None and sparge.value <= 0):
+    elif not case.rinses or (sparge is not None and sparge.value <= 0):
         table = "mash_liquor"
     else:
         return []

@@ -14,6 +14,8 @@ from reportgen.checks.base import run_checks
 from reportgen.forecast.actions import TableNumber, kettle_gravity
 from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.loading import load_archive
+from reportgen.planning.proposing import plan_of
+from reportgen.planning.resized import resized
 from reportgen.report.sheet import brew_day_sheet
 from reportgen.report.weigh_out import weigh_out_sheet
 from reportgen.science.density import extract_from_gravity
@@ -417,3 +419,31 @@ def test_steeped_grain_is_not_judged_as_a_mash(tmp_path: Path) -> None:
     found = findings_with(STOCK + plan, tmp_path / "a")
     judged = {"mash-ph-off", "calcium-in-mash", "mash-too-thin", "extrapolation", "no-instrument"}
     assert not judged & {f.rule for f in found}
+
+
+IN_A_BAG = "run_off: {sparge: bag, sparge_temperature: '', cut_off_gravity: ''}"
+
+
+def test_in_half_the_size_steeped_grain_goes_by_volume_and_extract_makes_the_strength(
+    tmp_path: Path,
+) -> None:
+    """The colour is that of the grain; the kettle boils off as much as before."""
+    liquor = "liquor: {mash_liquor: 5 L, top_up_liquor: 42 L}"
+    grist = f"grist: [{{malt: crystal, amount: 0.8 kg}}], {liquor}, {IN_A_BAG}"
+    plan = f"plan: {{{grist}, sugars: [{DRY}]}}\n"
+    archive = archive_with(STOCK + plan, tmp_path / "a")
+    base = plan_of(archive, archive.batches["2026-01"])
+    half = resized(base, None, "20 L").after
+    assert half.book.expected["fermenter_volume"].value == pytest.approx(20, abs=0.6)
+    assert half.record.plan.grist[0].amount.value == pytest.approx(0.4, abs=0.01)
+    colours = [plan.book.expected["colour"].value for plan in (half, base)]
+    assert colours[0] == pytest.approx(colours[1], rel=0.05)
+
+
+def test_a_bag_that_is_not_rinsed_is_filled_for_the_size_wanted(tmp_path: Path) -> None:
+    kit = "brewery: {kits: {main: {mash_tun: {volume: 75 L}}}}\n"
+    plan = f"plan: {{liquor: {{mash_liquor: 52 L}}, {IN_A_BAG}}}\n"
+    archive = archive_with(kit + plan, tmp_path / "a")
+    base = plan_of(archive, archive.batches["2026-01"])
+    small = resized(base, None, "25 L").after
+    assert small.book.expected["fermenter_volume"].value == pytest.approx(25, abs=0.5)
