@@ -12,6 +12,7 @@ Fails:
 """
 
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
+from reportgen.checks.quantities import like
 
 GROUP = Group.STORE
 SEVERITY = Severity.NOTE
@@ -28,9 +29,9 @@ def check(batch: Assessment) -> Remarks:
     items = [(s.salt, s.amount) for s in plan.liquor.salts]
     items += [(h.hop, h.amount) for h in plan.boil.hops]
     for name, amount in items:
-        if finest > 0.2 * amount.value:
+        if 0 < 0.2 * amount.value < finest:
             yield Remark(
                 amount.position,
-                f"{amount.text} of {name} on a scale good to ±{finest * 1000:g} g",
-                f"a scale good to ±{0.2 * amount.value * 1000:.2g} g",
+                f"{amount.text} of {name} on a scale good to ±{like(amount, finest)}",
+                f"a scale good to ±{like(amount, 0.2 * amount.value)}",
             )

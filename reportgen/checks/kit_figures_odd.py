@@ -15,6 +15,7 @@ Fails:
 from collections.abc import Iterator, Sequence
 
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Told
+from reportgen.checks.quantities import like
 from reportgen.checks.slip_undone import follows
 from reportgen.record.finding import Finding
 from reportgen.record.load import Archive
@@ -81,13 +82,8 @@ def _kit(name: str, kit: Kit) -> Remarks:
             yield Remark(
                 given.position,
                 f"{name}: {what} {given.text} does not fit {words}",
-                f"{_like(given, low * beside.value)} to {_like(given, high * beside.value)}",
+                f"{like(given, low * beside.value)} to {like(given, high * beside.value)}",
             )
-
-
-def _like(given: Quantity, value: float) -> str:
-    """Return a value in base units in the unit in which another was written."""
-    return f"{float(f'{given.number * value / given.value:.2g}'):g} {given.unit}"
 
 
 def _container(name: str, container: Container) -> Remarks:
@@ -96,5 +92,5 @@ def _container(name: str, container: Container) -> Remarks:
         yield Remark(
             container.volume.position,
             f"{name}: {container.volume.text} is an unlikely size of a {container.is_}",
-            f"{low:g} to {high:g} L",
+            f"{like(container.volume, low)} to {like(container.volume, high)}",
         )

@@ -14,6 +14,7 @@ from reportgen.forecast.figures import Figure
 from reportgen.record.kinds import is_share
 from reportgen.record.model.plan import CriticalLimit
 from reportgen.record.printed import Units, fine, fixed, width_kind
+from reportgen.record.units import Quantity
 
 
 def quantity(value: float, kind: str, decimals: int, batch: Assessment) -> str:
@@ -29,6 +30,11 @@ def temperature(value: float, batch: Assessment, decimals: int = 1) -> str:
 def volume(value: float, batch: Assessment, decimals: int = 1) -> str:
     """Return a volume in L with the unit of the house."""
     return quantity(value, "volume", decimals, batch)
+
+
+def like(given: Quantity, value: float) -> str:
+    """Return a value in base units in the unit in which another was written."""
+    return f"{float(f'{given.number * value / given.value:.2g}'):g} {given.unit}"
 
 
 def as_read(actual: Actual, value: str) -> str:

@@ -9,7 +9,7 @@ KINDS = {
     "degC": ("temperature", 1), "SG": ("gravity", 4), "L": ("volume", 1), "kg": ("mass", 2),
     "mg/L": ("concentration", 0), "min": ("time", 0), "bar": ("pressure", 2), "pH": ("ph", 2),
     "volumes": ("carbonation", 1), "L/h": ("evaporation", 1), "EBC": ("colour", 0),
-    "m": ("length", 0),
+    "m": ("length", 0), "L/kg": ("specific_volume", 2), "kJ/K": ("heat_capacity", 1),
 }  # fmt: skip
 """Kind and decimals of an argument, by the unit it is documented in."""
 
