@@ -56,7 +56,9 @@ def resized(base: PlanInWork, kit: str | None, volume: str | None) -> Outcome:
         except UnitError:
             # The loader says what is wrong with it.
             values["fermenter_volume",] = volume
-    there = base.changed(with_values(base.tree, values))
+    # What others get of that wort is not theirs of this one.
+    own = {key: value for key, value in base.tree.items() if key != "wort_to_others"}
+    there = base.changed(with_values(own, values))
     ratio = there.record.plan.fermenter_volume.value / base.record.plan.fermenter_volume.value
     start = there.changed(with_values(there.tree, scaled(there, ratio)))
     choice = Choice(most=most_of(start))
@@ -133,7 +135,9 @@ def as_lines(outcome: Outcome, like: str, ratio: float) -> Iterator[str]:
     base, new = outcome.before, outcome.after
     yield f"  like: {like}"
     changes = dict(outcome.changes)
-    changes.pop("like", None)
+    for key in ("like", "wort_to_others"):
+        # A plan that starts from another does not take these.
+        changes.pop(key, None)
     yield from (f"  # {line}" for line in _reasons(outcome, ratio))
     yield from block(changes, 1, _whys(base, new, like))
     yield f"  # The beer of {like}, and this one:"

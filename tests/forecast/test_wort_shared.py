@@ -12,6 +12,8 @@ from reportgen.assessment.assess import Assessment, assess
 from reportgen.checks.base import own_findings, run_checks
 from reportgen.forecast.figures import Stage
 from reportgen.loading import load_archive
+from reportgen.planning.proposing import plan_of
+from reportgen.planning.resized import as_lines, resized
 from reportgen.report.batch_record import batch_record
 from reportgen.report.sheet import brew_day_sheet
 from reportgen.report.weigh_out import weigh_out_sheet
@@ -89,6 +91,13 @@ def test_sheets_and_checks_of_each_have_its_own_share(tmp_path: Path) -> None:
     assert [step.title for step in view.steps] == ["Cool and pitch"]
     assert (weighing.groups, weighing.liquor, weighing.hold_point) == ((), (), None)
     assert {f.stage for f in missing(second.record)} == {Stage.PITCH, Stage.FERMENT, Stage.PACK}
+
+
+def test_a_wort_that_was_shared_is_made_in_another_size_for_itself(tmp_path: Path) -> None:
+    first, _, _ = both(tmp_path / "a", day="", other=OTHER.partition("brew_day")[0])
+    outcome = resized(plan_of(first.archive, first.batch), None, "20 L")
+    assert outcome.after.book.expected["fermenter_volume"].value == pytest.approx(20, abs=0.5)
+    assert "wort_to_others" not in "\n".join(as_lines(outcome, "2026-01", 0.5))
 
 
 def test_what_is_spilt_after_the_boil_is_gone_beside_what_others_get(tmp_path: Path) -> None:
