@@ -8,7 +8,7 @@ section of the second plan is put into the first in the order of the work, so th
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from msgspec import Struct
 
@@ -375,13 +375,14 @@ def _steps(section: str, before: Forecast, after: Forecast) -> Iterator[PlanEffe
                 yield PlanEffect(key, section, change)
 
 
-def is_compared(figure: Figure) -> bool:
+def is_compared(figure: Figure, batches: Iterable[Assessment | None]) -> bool:
     """Whether a figure is read, follows from readings, or is one that a beer is known by.
 
-    Of an amount of yeast the unit hangs on the batch; what is pitched is told in cells.
+    An amount of yeast is compared where each is a volume of slurry: grams are of another yeast.
     """
     is_told = bool(figure.path) or figure.key in DERIVED or figure.headline
-    return is_told and not KINDS[figure.kind].is_either
+    yeasts = [batch.case.yeast for batch in batches if batch is not None]
+    return is_told and not (KINDS[figure.kind].is_either and any(y.is_weighed for y in yeasts))
 
 
 ALL = "all of it"
@@ -426,7 +427,7 @@ def _results(a: Assessment, b: Assessment, of: str) -> Iterator[ResultPair]:
     both = a.record.brew_day is not None and b.record.brew_day is not None
     doubts = _doubts(a), _doubts(b)
     for key, figure in FIGURES.items():
-        if not is_compared(figure) or not is_told_of(figure, of):
+        if not is_compared(figure, (a, b)) or not is_told_of(figure, of):
             continue
         one, two = a.find(key), b.find(key)
         expected = (

@@ -49,7 +49,7 @@ def figures_across(batches: Sequence[Assessment]) -> tuple[tuple[Across, ...], t
     across: list[Across] = []
     within: list[Across] = []
     for (of, kind), (key, figure) in itertools.product(kinds_across(batches), FIGURES.items()):
-        if not is_compared(figure) or not is_told_of(figure, of):
+        if not is_compared(figure, kind) or not is_told_of(figure, of):
             continue
         numbers = [_number_of(batch, key, are_plans(batches)) for batch in kind]
         known = [n for n in numbers if n is not None]

@@ -167,6 +167,9 @@ review:
 def test_an_amount_of_yeast_is_no_column_of_several() -> None:
     """One pitched slurry, the other grams of dry yeast."""
     assert "Yeast amount" not in told("2026-05", "2026-06", "2026-07").split("\nPlan\n")[0]
+    # Of slurry, who pitched how much is told.
+    figures = told("2026-01", "2026-04").split("\nPlan\n")[0]
+    assert re.search(r"Yeast amount .* 0\.45 +0\.33 +−0\.12 L", figures)
 
 
 def test_three_batches_stand_side_by_side() -> None:
