@@ -224,8 +224,8 @@ def assess_by(
 ) -> Assessment | None:
     """Assess a record by a brewery and a stock; None when they do not have what it names.
 
-    ``before`` is of the same archive, with other readings: its forecast of the plan stands where
-    plan and house are the same.
+    ``before`` is of the same archive, with other readings or instruments: its forecast of the plan
+    stands where plan and house are the same.
     """
     try:
         fillings = fillings_of(record, brewery)
@@ -325,11 +325,15 @@ def _assess(
 def _is_planned_alike(
     before: Assessment, record: Record, brewery: Brewery, stock: Stock
 ) -> bool:
-    """Whether a record of the same archive has the very plan and house of one assessed before."""
+    """Whether a record of the same archive has the very plan and house of one assessed before.
+
+    Instruments are asked only what was read, never what is planned.
+    """
+    house = (name for name in Brewery.fields if name != "instruments")
     return (
         before.filling is None and before.record.plan is record.plan
-        and before.record.wort_from is record.wort_from
-        and before.brewery is brewery and before.stock is stock
+        and before.record.wort_from is record.wort_from and before.stock is stock
+        and all(getattr(brewery, name) is getattr(before.brewery, name) for name in house)
     )  # fmt: skip
 
 

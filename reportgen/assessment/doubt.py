@@ -118,7 +118,9 @@ def _doubt(
     instruments = dict(batch.brewery.instruments)
     instruments[name] = was.with_members(checks=(as_found,))
     brewery = batch.brewery.with_members(instruments=instruments)
-    other = assess_by(batch.archive, batch.batch, batch.record, brewery, batch.stock)
+    other = assess_by(
+        batch.archive, batch.batch, batch.record, brewery, batch.stock, before=batch
+    )
     if other is None:
         return None
     readings = tuple(

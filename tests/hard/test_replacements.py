@@ -17,9 +17,9 @@ from pathlib import Path
 import pytest
 
 from reportgen.archive.checked import findings_in
+from reportgen.archive.issued import with_issued_plan
 from reportgen.archive.published import finding_line
-from reportgen.archive.summaries import summarised
-from reportgen.archive.summary import as_json
+from reportgen.archive.summary import as_json, summary_of
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.checks.base import names
 from reportgen.history.difference import difference_of
@@ -114,14 +114,12 @@ def judged(name: str, given: dict[str, str]) -> tuple[Assessment | None, list[Fi
     return found, said
 
 
-def documented(batch: Assessment) -> None:
+def documented(batch: Assessment, said: list[Finding]) -> None:
     """Set every document of a batch for a screen, and compare it with another."""
     for document in ALL:
         if document.applies(batch):
             document.make(batch, "A4", 1, HTML)
-    made = summarised(batch.archive, batch.batch)
-    assert made is not None
-    as_json(made[0])
+    as_json(summary_of(with_issued_plan(batch), tuple(said)))
     other = another()
     difference_of(batch, other), difference_of(other, batch)
 
@@ -136,7 +134,7 @@ def another() -> Assessment:
     return found
 
 
-def _go(seed: str, runs: int, then: Callable[[Assessment], None]) -> int:
+def _go(seed: str, runs: int, then: Callable[[Assessment, list[Finding]], None]) -> int:
     """Go through so many replacements; every failure is told, not the first one alone."""
     chance = random.Random(seed)
     assessed, failures = 0, []
@@ -145,9 +143,9 @@ def _go(seed: str, runs: int, then: Callable[[Assessment], None]) -> int:
         file = chance.choice(HOUSE) if chance.random() < OF_HOUSE else name
         given = {file: replaced(chance, TEXTS[file])}
         try:
-            found, _ = judged(name, given)
+            found, said = judged(name, given)
             if found is not None:
-                then(found)
+                then(found, said)
                 assessed += 1
         except Exception:
             pairs = zip(TEXTS[file].split("\n"), given[file].split("\n"), strict=False)
@@ -159,7 +157,7 @@ def _go(seed: str, runs: int, then: Callable[[Assessment], None]) -> int:
 
 @pytest.mark.parametrize("part", range(2))
 def test_check_and_figures_go_on(part: int) -> None:
-    assert _go(f"figures {part}", RUNS // 2, lambda batch: None) > RUNS // 4
+    assert _go(f"figures {part}", RUNS // 2, lambda batch, said: None) > RUNS // 4
 
 
 def test_sheets_and_record_go_on() -> None:
@@ -179,7 +177,7 @@ def test_a_slip_is_a_finding_where_it_was_made(slip: str) -> None:
     line = next(n for n, t in enumerate(text.split("\n"), 1) if new.split("\n")[0] in t)
     found, told = judged(name, {name: text})
     assert found is not None
-    documented(found)
+    documented(found, told)
     said = [f for f in told if f.position.file == name]
     if slip != "another instrument":
         places = {f.position.line for f in said if f.rule != "plan-changed-since-issued"}
