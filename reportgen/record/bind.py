@@ -319,13 +319,14 @@ class Binder:
                 "look at how far the lines are moved in",
             )  # fmt: skip
             return []
+        places = {id(key): number for number, (key, _) in enumerate(node.entries)}
         for key in strange:
             if (comma := _decimal_comma(key, node)) is not None:
                 owner, wrong = comma
                 cut.append(owner)
                 self._wrong.append(wrong)
                 continue
-            text = _text_cut(key, node)
+            text = _text_cut(places[id(key)], node)
             if text == "":
                 continue
             self._say(
@@ -644,12 +645,12 @@ def _other_format(tree: Node) -> Wrong | None:
     )
 
 
-def _text_cut(key: Scalar, node: Mapping) -> str | None:
+def _text_cut(at: int, node: Mapping) -> str | None:
     """Return the text that ``{note: warm, foam high}`` cuts in two, with its key, in quotes.
 
     It is empty where an earlier piece of it was named, and None where no text is cut.
     """
-    at = next(n for n, (entry_key, _) in enumerate(node.entries) if entry_key is key)
+    key, _ = node.entries[at]
     pieces = [key.text]
     while at and _is_blank(node.entries[at][1]):
         at -= 1
