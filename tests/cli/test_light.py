@@ -5,6 +5,7 @@ The libraries are hidden from the tool, as if they had not been installed.
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import shutil
@@ -20,10 +21,20 @@ from reportgen import missing
 
 ROOT = Path(__file__).parents[2]
 MODULES = sorted({module for _, modules in missing.EXTRAS.values() for module in modules})
-LIGHT = (
-    f"import sys; sys.modules.update(dict.fromkeys({MODULES!r})); sys.argv[0] = 'reportgen'; "
-    "from reportgen.cli import main; sys.exit(main())"
-)
+HIDDEN = f"import sys; sys.modules.update(dict.fromkeys({MODULES!r})); sys.argv[0] = 'reportgen'; "
+LIGHT = f"{HIDDEN}from reportgen.cli import main; sys.exit(main())"
+EACH = f"""{HIDDEN}
+import io, json
+from contextlib import redirect_stderr, redirect_stdout
+from reportgen.cli import main
+told = []
+for words in json.loads(sys.argv[1]):
+    with redirect_stdout(io.StringIO()) as out, redirect_stderr(io.StringIO()) as errors:
+        code = main(words)
+    told.append([code, out.getvalue(), errors.getvalue()])
+print(json.dumps(told))
+"""
+"""All commands in one process, in which what is hidden stays so."""
 
 
 @pytest.fixture(scope="module")
@@ -37,7 +48,10 @@ def house(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
-def run(house: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
+Done = subprocess.CompletedProcess[str]
+
+
+def run(house: Path, *arguments: str) -> Done:
     return subprocess.run(
         [sys.executable, "-c", LIGHT, *arguments], cwd=house, capture_output=True, text=True,
         timeout=120, env={**os.environ, "PYTHONPATH": str(ROOT)},
@@ -59,8 +73,10 @@ ALIKE = [
 
 
 @pytest.mark.parametrize("command", ALIKE, ids=" ".join)
-def test_what_prints_nothing_works_alike(house: Path, command: tuple[str, ...]) -> None:
-    light = run(house, *command)
+def test_what_prints_nothing_works_alike(
+    house: Path, each: dict[tuple[str, ...], Done], command: tuple[str, ...]
+) -> None:
+    light = each[command]
     if command[0] == "new":
         assert light.stdout == f"2026/{command[1]}.yaml\n", light.stderr
         return
@@ -79,11 +95,23 @@ NEEDS = {
 }
 
 
+@pytest.fixture(scope="module")
+def each(house: Path) -> dict[tuple[str, ...], Done]:
+    commands = [*ALIKE, *NEEDS]
+    own = shutil.copytree(house, house.with_name("copy"))
+    done = subprocess.run(
+        [sys.executable, "-c", EACH, json.dumps(commands)], cwd=own, capture_output=True,
+        text=True, timeout=120, env={**os.environ, "PYTHONPATH": str(ROOT)}, check=True,
+    )  # fmt: skip
+    told = json.loads(done.stdout)
+    return {one: Done(one, *said) for one, said in zip(commands, told, strict=True)}
+
+
 @pytest.mark.parametrize("command", NEEDS, ids=" ".join)
 def test_what_needs_more_says_in_one_line_what_to_install(
-    house: Path, command: tuple[str, ...]
+    each: dict[tuple[str, ...], Done], command: tuple[str, ...]
 ) -> None:
-    done = run(house, *command)
+    done = each[command]
     assert done.returncode == 2
     told = done.stderr.splitlines()[-1]
     assert re.match(rf"reportgen {command[0]}: .+ needs \w+, which is not installed; fix: ", told)

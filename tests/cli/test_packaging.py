@@ -89,8 +89,10 @@ def test_an_installed_wheel_brews_a_first_batch(wheel: Path, tmp_path: Path) -> 
     house = tmp_path / "house"
     run(*command, "new", "2026-01", cwd=house)
     run(*command, "check", "--fail-on", "major", cwd=house)
-    run(*command, "sheet", cwd=house)
-    assert (house / "build/sheets/2026-01-brew-day.pdf").read_bytes().startswith(b"%PDF")
+    run(*command, "sheet", "--html", cwd=house)
+    assert b"Mash" in (house / "build/sheets/2026-01-brew-day.html").read_bytes()
+    run(*command, "sheet", "--lesson", cwd=house)
+    assert (house / "build/sheets/2026-01-lesson.pdf").read_bytes().startswith(b"%PDF")
     pages = "from reportgen.report.manual import manual_html as m; print(len(m()))"
     assert int(run(python, "-c", pages, cwd=tmp_path)) > 30
     demo = "from reportgen.resources import demo_dir as d; print(d())"
