@@ -2,7 +2,7 @@
 
 The forecast counts it from the start of the boil. Hops put into the run-off are a choice;
 kettle finings work in its last quarter of an hour. Otherwise one of the two times is a slip:
-that of the boil where nothing fits into it.
+that of the boil where several things are in it for more than twice as long.
 
 Fix: make the boil longer, or the addition later
 Source: arithmetic
@@ -26,10 +26,10 @@ def check(batch: Assessment) -> Remarks:
     added += [(s.sugar, s.time) for s in batch.record.plan.sugars if s.to == "kettle"]
     longer = [(name, time) for name, time in added
               if time is not None and time.value > boil.time.value]
-    if len(longer) > 1 and len({name for name, _ in longer}) == len({name for name, _ in added}):
-        # All of them: it is the boil that is too short.
+    longest = max((time for _, time in longer), key=lambda time: time.value, default=boil.time)
+    if len(longer) > 1 and 2 * boil.time.value < longest.value:
+        # It is the boil that is too short, not each of them too long.
         times = ", ".join(f"{name} for {time.text}" for name, time in longer)
-        longest = max((time for _, time in longer), key=lambda time: time.value)
         yield Remark(
             boil.time.position, f"a boil of {boil.time.text} has {times}", f"{longest.text} or more",
         )
