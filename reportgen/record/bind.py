@@ -261,12 +261,13 @@ class Binder:
         ]
         # The only key that nobody knows stands for the only one that is missed.
         meant = lacking if len(strange) == len(lacking) == 1 else []
-        cut = self._strange(strange, node, [*(slot.key for slot in own), *also], meant, at)
+        free = [slot for slot in own if slot.key not in given]
+        right = {key.text: self._right(key, given[key.text][1], free, at, part) for key in strange}
+        cut = self._strange(strange, node, [*(slot.key for slot in own), *also], meant, right, at)
         for key in strange:
             # What stands under a mistyped key is read: it is not missed as well.
-            right = nearest(key.text, [slot.key for slot in own if slot.key not in given])
-            if right is not None and key not in cut:
-                given[right] = given[key.text]
+            if (key_ := right[key.text]) and key not in cut:
+                given[key_] = given[key.text]
         values: dict[str, Any] = {}
         is_whole = True
         for slot in own:
@@ -285,6 +286,27 @@ class Binder:
                 is_whole = False
         return values if is_whole else None
 
+    def _right(
+        self, typed: Scalar, value: Node, free: list[Slot], at: _At, part: bool
+    ) -> str:
+        """Return the key that a mistyped one was meant to be; empty for none.
+
+        Of two alike it is that under which its value is right. Of a single value that none can
+        read, only the key is told.
+        """
+        keys = {slot.key: slot for slot in free}
+        alike: list[str] = []
+        while len(alike) < 2 and (near := nearest(typed.text, [k for k in keys if k not in alike])):
+            alike.append(near)
+        for key in alike:
+            wrong, missing = len(self._wrong), len(self._missing)
+            self._value(value, keys[key], at.below(typed), part)
+            is_right = len(self._wrong) == wrong
+            del self._wrong[wrong:], self._missing[missing:]
+            if is_right:
+                return key
+        return alike[0] if alike and not isinstance(value, Scalar) else ""
+
     def _lacks(
         self, key: str, strange: list[Scalar], node: Mapping, at: _At, is_meant: bool = False
     ) -> None:
@@ -298,9 +320,13 @@ class Binder:
             )  # fmt: skip
 
     def _strange(
-        self, strange: list[Scalar], node: Mapping, known: list[str], meant: list[str], at: _At
+        self, strange: list[Scalar], node: Mapping, known: list[str], meant: list[str],
+        right: dict[str, str], at: _At,
     ) -> list[Scalar]:
-        """Say which keys no field has; return those whose value a comma has cut in two."""
+        """Say which keys no field has; return those whose value a comma has cut in two.
+
+        Those of another section too. ``right`` are the keys that they were meant to be.
+        """
         cut = []
         named = [key.text for key in strange]
         head = node.get(named[0]) if named else None
@@ -318,7 +344,7 @@ class Binder:
                 f"move them below `{elsewhere}:`, or write that line above `{first}`; "
                 "look at how far the lines are moved in",
             )  # fmt: skip
-            return []
+            return strange
         places = {id(key): number for number, (key, _) in enumerate(node.entries)}
         for key in strange:
             if (comma := _decimal_comma(key, node)) is not None:
@@ -335,7 +361,8 @@ class Binder:
                 _OF_NO_SAMPLE if key.text == "sample" and "read" in known else
                 _OF_SINCE.format(part) if key.text == "since"
                 and (part := at.named.strip("`")) in _VESSELS else
-                did_you_mean(key.text, known) or (_IN_BRACES.format(text) if text else "")
+                did_you_mean(key.text, [right[key.text]] if right[key.text] else known)
+                or (_IN_BRACES.format(text) if text else "")
                 or (f"did you mean `{meant[0]}`?" if meant else "")
                 or (f"it is a key of `{elsewhere}`: move it there" if elsewhere else "")
                 or "delete it, or move the text to `notes` or `remarks`",

@@ -40,6 +40,7 @@ from reportgen.record.model.plan import Plan
 from reportgen.record.model.stock import TABLES, Stock
 from reportgen.record.rules import finding_of
 from reportgen.record.source import Source, read_source, source_from_bytes
+from reportgen.record.suggest import nearest
 from reportgen.record.typed import wrong_figures
 from reportgen.record.units import Quantity
 from reportgen.record.yamlnode import below, is_null, laid_over, mapping_below, text_below
@@ -459,8 +460,13 @@ STOCK_TABLES = tuple(TABLES)
 
 
 def _keys(tree: Node, table: str) -> set[str] | None:
-    node = tree.get(table) if isinstance(tree, Mapping) else None
-    if node is None and isinstance(tree, Mapping):
+    if not isinstance(tree, Mapping):
+        return None
+    tables = (*HOUSE_TABLES, *STOCK_TABLES)
+    mistyped = (key for key, _ in tree.entries if key.text not in tables)
+    likely = next((key.text for key in mistyped if nearest(key.text, tables) == table), table)
+    node = tree.get(table) or tree.get(likely)
+    if node is None:
         return set()
     return {key.text for key, _ in node.entries} if isinstance(node, Mapping) else None
 
