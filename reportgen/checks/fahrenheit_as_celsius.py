@@ -30,14 +30,15 @@ WARMEST = 45.0
 
 def check(batch: Assessment) -> Remarks:
     """Look for temperatures above the boiling point."""
-    for where, _, value in fields_in(batch.record):
+    for where, slot, value in fields_in(batch.record):
         written = [(quantity_of(value), False)]
         if isinstance(value, Reading):
             written.append((value.sample_temperature, True))
         for quantity, is_sample in written:
             if quantity is None or not quantity.is_temperature:
                 continue
-            if is_sample and quantity.value < FROZEN:
+            # Of a gravity that cannot be corrected it is said already.
+            if is_sample and quantity.value < FROZEN and slot.said.kind != "gravity":
                 yield Remark(
                     quantity.position, f"a sample of {quantity.text} is ice",
                     f"{temperature(FROZEN, batch, 0)} or more",

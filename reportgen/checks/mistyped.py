@@ -393,14 +393,11 @@ def _gone_with(
 ) -> set[Finding]:
     """Return the findings that are not there with other numbers; none where others come of them.
 
-    None either where one of them is critical. What warns of harm is told all the same. Of a time
-    one may come that the wrong one hid.
+    What warns of harm is told all the same. Of a time one may come that the wrong one hid.
     """
     gone, come = undone(batch, left, told, _changed(batch.record, changes))
     heavy = [finding for finding in come if finding.severity >= SEVERITY]
     hidden = 0 if isinstance(changes[-1][0], Quantity) else len(gone) - MISREAD
     if len(heavy) > max(hidden, 0):
-        return set()
-    if any(finding.severity > Severity.MAJOR for finding in gone):
         return set()
     return {finding for finding in gone if not warns_of_harm(finding)}

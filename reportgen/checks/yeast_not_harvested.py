@@ -23,6 +23,7 @@ from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, 
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.NOTE
+CONTRADICTS = True
 UNTIL = Stage.PITCH
 
 MORE = 1.1
