@@ -14,7 +14,7 @@ from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment, assess, assess_by, same_trouble
 from reportgen.assessment.ingredients import stocked
-from reportgen.checks.base import Remark, Remarks, Told, all_checks
+from reportgen.checks.base import Group, Remark, Remarks, Told, all_checks
 from reportgen.record.digit_slips import in_other_units, near, parted
 from reportgen.record.each_value import quantity_of, values_in, with_value
 from reportgen.record.fields import Entry
@@ -122,12 +122,21 @@ def with_what_follows(
     """Yield what a check says of a value, with what would not be found of the ``right`` record.
 
     At the place of an amount is that amount, whatever it should be; of the rest only harm follows
-    from it, which is told in its own words.
+    from it, which is told in its own words. A critical limit that the brewer set stands for itself,
+    and a decision against what was written of a deviation.
     """
     checks = all_checks()
     gone, _ = undone(batch, findings, told, right)
     here = {f for f in findings if f.position == own.position}
-    follow = sorted(({f for f in gone if warns_of_harm(f)} | here if is_amount else gone) - {own})
+    review = batch.record.review
+    is_written = review is not None and bool(review.deviations)
+    decided = {
+        f for f in gone | here
+        if f.rule in checks and checks[f.rule].module.GROUP is Group.DEVIATIONS and warns_of_harm(f)
+        and (is_written or checks[f.rule].module.SEVERITY > Severity.MAJOR)
+    }
+    following = {f for f in gone if warns_of_harm(f)} | here if is_amount else gone
+    follow = sorted(following - decided - {own})
     if own not in gone or not follow:
         return
     harm = [f for f in follow if warns_of_harm(f)]

@@ -33,6 +33,7 @@ GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
 ALSO = {Severity.MAJOR: "more than 8 times too little or too much"}
 UNTIL = Stage.PITCH
+FIGURE = "yeast_amount"
 
 LEAST, MOST = 0.5, 3.0
 FAR = 8.0
