@@ -58,7 +58,7 @@ def check_findings(
 
 
 def _kit(name: str, kit: Kit) -> Remarks:
-    tun, kettle, fermenter = kit.mash_tun, kit.kettle, kit.fermenter
+    tun, kettle, fermenter = kit.tun, kit.kettle, kit.fermenter
     of_kettle = f"the {kettle.volume.text} of the kettle"
     pairs: list[tuple[str, Quantity | None, Quantity, float, float, str]] = [
         ("mash tun", tun.volume, kettle.volume, *VESSELS, of_kettle),

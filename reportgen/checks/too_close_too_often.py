@@ -2,7 +2,8 @@
 
 This is computed before the day, from the U of the instruments and the tolerances. Even on a good
 day, more than a fifth of the readings would be within U of a limit. Such verdicts decide nothing:
-the instrument is too coarse or the tolerance too narrow.
+the instrument is too coarse or the tolerance too narrow. Of one that is too coarse for a reading by
+itself, `instrument-too-coarse` says so.
 
 Fix: read with an instrument of the U named, read twice and give both readings, or widen the tolerance
 Source: guard bands and the risks of deciding by them, JCGM 106:2012, 9.5
@@ -34,6 +35,7 @@ def check(batch: Assessment) -> Remarks:
         return
     shares: list[tuple[str, float]] = []
     wanted: dict[str, tuple[float, Figure, float]] = {}
+    coarse: set[str] = set()
     for result in batch.results:
         figure, limits = result.figure, result.limits
         expected = result.expected
@@ -42,13 +44,18 @@ def check(batch: Assessment) -> Remarks:
         name, instrument, u = at_hand(figure, expected.value, batch.record, batch.brewery)
         if instrument is None or not limits.high > limits.low or expected.value == 0:
             continue
+        if limits.too_coarse(u):
+            # Said of the instrument, whatever else it reads.
+            coarse.add(name)
         share = limits.share_too_close(u)
         shares.append((name, share))
         needed = limits.deciding()
         if share > MOST_TOO_CLOSE and (name not in wanted or needed < wanted[name][0]):
             wanted[name] = (needed, figure, u)
+    shares = [(n, min(s, MOST_TOO_CLOSE) if n in coarse else s) for n, s in shares]
     # The worst first, and no more of them than it takes.
-    left = sorted(wanted, key=lambda name: -sum(s - MOST_TOO_CLOSE for n, s in shares if n == name))
+    fine = [name for name in wanted if name not in coarse]
+    left = sorted(fine, key=lambda name: -sum(s - MOST_TOO_CLOSE for n, s in shares if n == name))
     while left and sum(share for _, share in shares) > MOST_TOO_CLOSE * len(shares):
         name = left.pop(0)
         needed, figure, u = wanted[name]

@@ -182,7 +182,7 @@ def _of_size(batch: Assessment, findings: Collection[Finding]) -> Iterator[_Unli
     plan, kit = batch.record.plan, batch.kit
     for volume, vessel, word in (
         (plan.fermenter_volume, kit.fermenter, "fermenter"),
-        (plan.liquor.mash_liquor, kit.mash_tun, "mash tun"),
+        (plan.liquor.mash_liquor, kit.tun, "mash tun"),
     ):
         holds = vessel.volume.value
         if volume is None or FEW * holds <= volume.value <= OVER * holds:

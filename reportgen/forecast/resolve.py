@@ -300,10 +300,10 @@ def resolve(
         cut_off_gravity=number_of(plan.run_off.cut_off_gravity)
         if plan.run_off.cut_off_gravity
         else CUT_OFF_GRAVITY,
-        tun_volume=kit.mash_tun.volume.value,
-        tun_heat_capacity=_value(kit.mash_tun.heat_capacity, 0.0),
-        tun_dead_space=_value(kit.mash_tun.dead_space, 0.0),
-        tun_heat_loss=_value(kit.mash_tun.heat_loss, 0.0),
+        tun_volume=kit.tun.volume.value,
+        tun_heat_capacity=_value(kit.tun.heat_capacity, 0.0),
+        tun_dead_space=_value(kit.tun.dead_space, 0.0),
+        tun_heat_loss=_value(kit.tun.heat_loss, 0.0),
         kettle_brim=kit.kettle.volume.value,
         kettle_loss=shared(_value(kit.kettle.loss, 0.0), "loss", "kettle loss"),
         evaporation=shared(kit.kettle.evaporation.value, "evaporation", "evaporation"),

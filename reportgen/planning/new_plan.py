@@ -59,7 +59,7 @@ class Start(Struct, frozen=True):
 
 def first_start(kit: Kit) -> Start:
     """Return the start for a kit: as much as kettle and fermenter seem to hold."""
-    tun, kettle = kit.mash_tun, kit.kettle
+    tun, kettle = kit.tun, kit.kettle
     one_vessel = abs(tun.volume.value - kettle.volume.value) < 0.01 * kettle.volume.value
     # Without a false bottom in a tun of its own there is nothing to sparge through.
     bag = one_vessel and (tun.dead_space is None or tun.dead_space.value == 0)

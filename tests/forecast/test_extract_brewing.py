@@ -447,3 +447,16 @@ def test_a_bag_that_is_not_rinsed_is_filled_for_the_size_wanted(tmp_path: Path) 
     base = plan_of(archive, archive.batches["2026-01"])
     small = resized(base, None, "25 L").after
     assert small.book.expected["fermenter_volume"].value == pytest.approx(25, abs=0.5)
+
+
+@pytest.mark.parametrize("grist", [f"{WITHOUT}{LIQUOR % ''}  sugars: [{DRY}]\n", ""])
+def test_a_kit_without_a_mash_tun_mashes_in_its_kettle(grist: str, tmp_path: Path) -> None:
+    archive = archive_with(
+        f"{STOCK}brewery: {{kits: {{main: {{mash_tun: ''}}}}}}\nplan:\n  kit: main\n{grist}",
+        tmp_path / "a",
+    )
+    assert archive.findings == ()
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None and found.problems == ()
+    assert found.case.tun_volume == found.case.kettle_brim
+    assert found.case.is_mashed is not bool(grist)

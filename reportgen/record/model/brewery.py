@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from typing import Any, cast
 
 from reportgen.record.fields import Entry, dated, may, model, need
 from reportgen.record.units import Quantity
@@ -158,7 +158,11 @@ class Kit(Entry):
     description: Text | None = may(
         "Description", "What the kit is.", ["Three vessels, 40 L, electric"]
     )
-    mash_tun: MashTun = need("Mash tun", "The vessel that holds the mash.", [])
+    mash_tun: MashTun | None = may(
+        "Mash tun",
+        "The vessel that holds the mash; left out, grain is mashed or steeped in the kettle.",
+        [],
+    )
     kettle: Kettle = need("Kettle", "The vessel that boils.", [])
     fermenter: Fermenter = need("Fermenter", "The vessel that ferments.", [])
     conversion: Quantity | None = may(
@@ -204,6 +208,13 @@ class Kit(Entry):
         bounds=(0, 4320),
         usual=("1 min", "24 h"),
     )
+
+    @property
+    def tun(self) -> MashTun:
+        """The vessel that is mashed in: the kettle where there is no tun."""
+        if self.mash_tun is not None:
+            return self.mash_tun
+        return cast(Any, MashTun)(volume=self.kettle.volume)  # type: ignore[no-any-return]
 
 
 @model
