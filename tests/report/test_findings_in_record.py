@@ -105,7 +105,7 @@ def test_what_is_open_of_some_containers_is_one_line_and_none_filled_are_not_tol
     path.write_text(text.replace(kegs, kegs.replace("2", "1", 1) + others), encoding="utf-8")
     view = batch_record(with_findings(assessed("2026-06", tmp_path / "a")), "A4")
     (open_,) = (line for line in view.issues if "riming sugar" in line)
-    assert open_.startswith("Priming sugar (bottle half): ") and "from the expected" in open_
+    assert open_.startswith("Priming sugar (bottle half): ") and "g of sugar for" in open_
     told = [h.title for h in view.headlines if h.title.startswith(("Alcohol", "Carbonation"))]
     assert len(told) == 4 and not any("cask" in title for title in told)
 

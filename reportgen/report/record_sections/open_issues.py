@@ -81,10 +81,15 @@ def _other_issues(assessment: Assessment) -> Iterator[Issue]:
 
 def _open_findings(assessment: Assessment) -> Iterator[Issue]:
     """Say what the checks found, notes left out. A message about a figure begins with its title."""
+    others = assessment.others_filled
     off_plan = {
-        r.actual.reading.position: r.figure.title for r in assessment.results
-        if r.verdict is Verdict.OFF_PLAN and r.actual is not None
-    }
+        r.actual.reading.position: f"{r.figure.title}{where}"
+        for results, where in (
+            *((other.own_packing, f" ({other.packed_in})") for other in others),
+            (assessment.results, ""),
+        )
+        for r in results if r.verdict is Verdict.OFF_PLAN and r.actual is not None
+    }  # fmt: skip
     for finding in sorted(assessment.findings, key=lambda f: f.place):
         if finding.rule in (FORECAST_STOPS, PLAN_CHANGED) or finding.severity is Severity.NOTE:
             continue
