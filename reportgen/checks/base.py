@@ -403,7 +403,9 @@ def _rank(finding: Finding) -> int:
         return _STAYS
     if check.contradicts:
         return int(check.gives_way)
-    return 1 if hasattr(check.module, "FIGURE") else _TO_BE_WRITTEN if check.gives_way else _STAYS
+    if check.gives_way and check.module.GROUP is Group.DEVIATIONS:
+        return _TO_BE_WRITTEN
+    return 1 if check.gives_way or hasattr(check.module, "FIGURE") else _STAYS
 
 
 WRITE = "say in the review what happened"

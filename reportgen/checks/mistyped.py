@@ -71,6 +71,8 @@ any slip of a reading that is not far off."""
 SG_DECIMALS = 4
 """More of them no hydrometer or density meter of a brewery shows."""
 
+COLD = 5.0
+"""degC down to which wort on its way to the fermenter is no sample."""
 COOL = 40.0
 """degC up to which a sample may be for a hydrometer (trusted range of its correction)."""
 
@@ -194,9 +196,11 @@ def _suspects(batch: Assessment, findings: Sequence[Finding]) -> list[_Suspect]:
                 in_log = slot.key == "gravity"
                 earlier = in_log and not rules.isdisjoint(OF_TWO)
                 sample = value.sample_temperature
-                # A cool sample is what is asked for; how warm a warm one was, anyone may have read.
-                warm = sample is not None and sample.value > COOL
-                for typed, any_size in ((value.value, in_log), (sample, warm)):
+                # A cool sample is what is asked for; how warm or cold another was, anyone may have
+                # read.
+                odd = sample is not None and not COLD < sample.value <= COOL
+                both = ((value.value, in_log), (sample, odd))
+                for typed, any_size in reversed(both) if odd else both:
                     if typed is not None:
                         suspects.append((_Suspect(typed, value.position, any_size), earlier))
             elif isinstance(value, (Day, Moment)):

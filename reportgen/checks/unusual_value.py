@@ -16,6 +16,7 @@ Fails:
 from __future__ import annotations
 
 import functools
+import math
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from typing import NamedTuple
 
@@ -51,10 +52,12 @@ LEAST, MOST = 1.0, 2000.0
 """Litres of a batch, by which amounts are judged."""
 
 OF_SIZE = (
-    "fermenter-overfull", "kettle-overfull", "sparge-without-liquor", "tun-overfull",
-    "unusual-value",
+    "fermenter-overfull", "forecast-stops", "kettle-overfull", "mash-too-thick",
+    "sparge-without-liquor", "strike-too-hot", "tun-overfull", "unusual-value",
 )
 """What is found of a batch of a wrong size."""
+THICKEST = 1.2
+"""L of liquor for each kg of grist, below which nothing can be stirred: a malt is the slip."""
 FEW, OVER = 0.25, 1.0
 """Shares of its vessel beyond which a volume may be the slip, and not what is against it."""
 
@@ -177,27 +180,38 @@ def check_findings(
 
 
 def _of_size(batch: Assessment, findings: Collection[Finding]) -> Iterator[_Unlikely]:
-    """Yield a volume of the plan that is far from what its vessel holds, where more is against it.
-    """
-    plan, kit = batch.record.plan, batch.kit
-    for volume, vessel, word in (
-        (plan.fermenter_volume, kit.fermenter, "fermenter"),
-        (plan.liquor.mash_liquor, kit.tun, "mash tun"),
-    ):
-        holds = vessel.volume.value
-        if volume is None or FEW * holds <= volume.value <= OVER * holds:
+    """Yield an amount of the plan that is far from what a vessel or the mash holds, where several
+    things are against it."""
+    if sum(finding.rule in OF_SIZE for finding in findings) < 2:
+        return
+    for amount, least, most, expected in _sizes(batch):
+        if least <= amount.value <= most:
             continue
-        if sum(finding.rule in OF_SIZE for finding in findings) < 2:
-            continue
-        typed, rest = parted(volume.text)
+        typed, rest = parted(amount.text)
         texts = [text + rest for text in near(typed)]
-        texts += in_other_units(typed, volume.kind, volume.unit, batch.brewery.system)
-        meant = [v for v in readable(texts, volume.kind) if FEW * holds <= v.value <= OVER * holds]
+        texts += in_other_units(typed, amount.kind, amount.unit, batch.brewery.system)
+        meant = [other for other in readable(texts, amount.kind) if least <= other.value <= most]
         said = Remark(
-            volume.position, f"`{volume.text}` does not go with the kit and the amounts",
-            f"about what the {word} holds, {vessel.volume.text}",
+            amount.position, f"`{amount.text}` does not go with the kit and the amounts", expected
         )
-        yield _Unlikely(said, volume, meant)
+        yield _Unlikely(said, amount, meant)
+
+
+def _sizes(batch: Assessment) -> Iterator[tuple[Quantity, float, float, str]]:
+    """Yield amounts of a plan that all else hangs on, each from and to where it may be right."""
+    plan, kit = batch.record.plan, batch.kit
+    liquor = plan.liquor.mash_liquor
+    for volume, vessel, word in (
+        (plan.fermenter_volume, kit.fermenter, "fermenter"), (liquor, kit.tun, "mash tun"),
+    ):  # fmt: skip
+        if volume is not None:
+            holds = vessel.volume.value
+            expected = f"about what the {word} holds, {vessel.volume.text}"
+            yield volume, FEW * holds, OVER * holds, expected
+    if plan.grist and liquor is not None:
+        heaviest, *others = sorted((item.amount for item in plan.grist), key=lambda a: -a.value)
+        most = liquor.value / THICKEST - math.fsum(other.value for other in others)
+        yield heaviest, 0.0, most, f"{THICKEST:g} L of liquor or more for each kg of grist"
 
 
 def _of_kit(kit: Kit, system: str) -> Remarks:

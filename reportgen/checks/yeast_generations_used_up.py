@@ -15,6 +15,7 @@ from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, 
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
+GIVES_WAY = True
 UNTIL = Stage.PITCH
 
 
