@@ -315,7 +315,6 @@ PALE = "    - {item: pale, amount: 6.60 kg, lot: M-2519, at: 08:20, by: MO, chec
         ("mash_liquor: 29 L\n    acids", "mash_liquor: 92 L\n    acids", "unusual-value"),
         ("malt: pale, amount: 6.60 kg", "malt: pale, amount: 66.0 kg", "unusual-value"),
         ("    time: 75 min\n", "    time: 7.5 min\n", "longer-than-boil"),
-        ("{read: 1.046, sample: 24 C}", "{read: 1.046, sample: 2.4 C}", "mistyped"),
         ("pitch_temperature: 18 C", "pitch_temperature: 180 C", "fahrenheit-as-celsius"),
         ("pitch_temperature: 18.4 C", "pitch_temperature: 81.4 C", "pitching-warm"),
         ("sample: 20 C\n      at: 09:45", "sample: 20 F\n      at: 09:45",
