@@ -116,7 +116,8 @@ def check_findings(
         old, place, may_be_any = suspect = waiting.pop(0)
         # A boil or mash cut short is no slip; only an order of things that cannot be.
         kinds = {"clock-backwards"} if isinstance(old, Clock) else contradictions()
-        if kinds.isdisjoint(f.rule for f in left):
+        may_go = _before_fermentation(batch, left) if isinstance(old, Clock) else left
+        if kinds.isdisjoint(f.rule for f in left) or len(may_go) < 2:
             tried.append(suspect)
             continue
         here = {f for f in left if f.position == place}
@@ -381,6 +382,13 @@ def _changed(record: Record, changes: Sequence[tuple[Typed, Typed]]) -> Record:
     for old, new in changes:
         record = with_value(record, old, new)
     return record
+
+
+def _before_fermentation(batch: Assessment, left: Collection[Finding]) -> list[Finding]:
+    """Return what a clock of the brew day may have to do with: not how warm the beer was later."""
+    made = batch.record.fermentation
+    end = made.position.line if made is not None and made.position is not None else math.inf
+    return [f for f in left if f.rule in contradictions() or f.position.line < end]
 
 
 def _turns_forward(
