@@ -33,7 +33,7 @@ from reportgen.assessment.readings import actuals_of, plausible_numbers
 from reportgen.assessment.results import Result, result_of, with_runnings_below_first_wort
 from reportgen.assessment.verdicts import Verdict
 from reportgen.forecast.arguments import why_stopped
-from reportgen.forecast.book import Forecast
+from reportgen.forecast.book import Expected, Forecast
 from reportgen.forecast.case import Brought, Case, ContainerShare
 from reportgen.forecast.figures import DERIVED, FIGURES, Stage
 from reportgen.forecast.pack import brings
@@ -287,9 +287,14 @@ def _assess(
     system = brewery.system
     actuals |= derived_actuals(now, usable, actuals, system, brewed)
     actuals |= end_by_log(case, planned, now, log, record)
+
+    def reference(key: str) -> Expected | None:
+        read = actuals.get(key)
+        return reference_of(key, planned, now, read.value if read is not None else None)
+
     results = tuple(
         result_of(
-            figure, reference_of(figure.key, planned, now), actuals.get(figure.key), record, brewery
+            figure, reference(figure.key), actuals.get(figure.key), record, brewery
         )
         for figure in FIGURES.values()
         if figure.key in planned.expected or figure.key in actuals

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 
+from msgspec.structs import replace
+
 from reportgen.assessment.verdicts import Limits
 from reportgen.forecast.book import Expected, Forecast
 from reportgen.forecast.figures import Figure, ToleranceSide
@@ -14,6 +16,7 @@ from reportgen.record.kinds import KINDS, read_quantity, read_width
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.units import Quantity, UnitError
+from reportgen.science.number import nominal
 
 
 def critical_limits(figure: Figure, record: Record, brewery: Brewery) -> Limits | None:
@@ -101,7 +104,9 @@ _GAS_BY = {"pressure": "beer_temperature", "priming_sugar": "packaged_volume"}
 """What the gas is brought by, and the reading that it depends on."""
 
 
-def reference_of(key: str, planned: Forecast, now: Forecast) -> Expected | None:
+def reference_of(
+    key: str, planned: Forecast, now: Forecast, read: float | None = None
+) -> Expected | None:
     """Return the number that a reading is judged by: the planned one, save for what brings the gas.
 
     The plan wants an amount of gas; pressure and sugar are only how it is reached. The gas that a
@@ -110,10 +115,27 @@ def reference_of(key: str, planned: Forecast, now: Forecast) -> Expected | None:
     tables of the sheet do. The planned amount would find fault with whoever followed these.
     Temperature and volume are not forgiven by this: they have verdicts of their own. Every other
     reading is held against the plan, so that one slip does not excuse the next.
+
+    How warm the beer got is in the log, or was as planned: of the two amounts of sugar the one
+    nearer to what was ``read``.
     """
-    if _GAS_BY.get(key) in now.readings:
-        return now.expected.get(key) or planned.expected.get(key)
-    return planned.expected.get(key)
+    ours, theirs = now.expected.get(key), planned.expected.get(key)
+    if _GAS_BY.get(key) not in now.readings or ours is None:
+        return theirs
+    if key != "priming_sugar" or theirs is None or read is None:
+        return ours
+    as_planned = _for_the_beer(theirs, ours)
+    return min((ours, as_planned), key=lambda wanted: abs(wanted.value - read))
+
+
+def _for_the_beer(planned: Expected, now: Expected) -> Expected:
+    """Return the sugar of the plan, as warm as planned, for as much beer as there is."""
+    beers = [put for wanted in (planned, now) for put in wanted.puts if put.name == "beer"]
+    if len(beers) < 2 or not nominal(beers[0].value):
+        return now
+    puts = tuple(beers[1] if put is beers[0] else put for put in planned.puts)
+    ratio = nominal(beers[1].value) / nominal(beers[0].value)
+    return replace(planned, number=planned.number * ratio, puts=puts)
 
 
 def limit_centre(figure: Figure, expected: Expected, record: Record) -> float:

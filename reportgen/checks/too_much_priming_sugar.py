@@ -110,10 +110,12 @@ def _needed(batch: Assessment) -> float:
     if brought(batch.brewed) is not None:
         # What is filled out of other containers has its gas already.
         return 0.0
-    return nominal(
-        priming_sugar(
-            batch.case.carbonation, batch.case.highest_temperature, _primed(batch),
-            batch.case.priming_sugar, atmosphere=batch.case.air,
-            pressure=batch.case.ferment_pressure,
-        )
-    )
+    case = batch.case
+    # As warm as planned, or as the log has it: the sheet has sugar for both.
+    return max(
+        nominal(priming_sugar(
+            case.carbonation, warmest, _primed(batch), case.priming_sugar, atmosphere=case.air,
+            pressure=case.ferment_pressure,
+        ))
+        for warmest in (case.highest_temperature, batch.brewed.highest_temperature)
+    )  # fmt: skip

@@ -120,6 +120,28 @@ def test_the_same_bottles_a_week_later_have_their_day_in_their_name(made: Made) 
     assert names[1] == f"{names[0]} of 2026-03-31"
 
 
+@pytest.mark.parametrize(
+    ("log", "left"),
+    [("{at: 2026-03-17 08:00, gravity: 1.030, temperature: 30 C}", 1.0),
+     ("{at: 2026-03-23 08:00, temperature: 30 C}", 0.665 / 0.878),
+     ("{at: 2026-03-23 08:00, temperature: 2 C}", 1.0),
+     ("{at: 2026-04-23 08:00, temperature: 30 C}", 1.0)],
+    ids=["while it ferments", "after it", "cold after it", "in the bottle"],
+)  # fmt: skip
+def test_what_a_warm_day_after_fermentation_gave_off_is_gone(
+    log: str, left: float, made: Made
+) -> None:
+    """A litre of water takes up 0.878 L of carbon dioxide at 20 degC and 0.665 L at 30 (handbook
+    tables of the Bunsen coefficient; from memory)."""
+    ended = "{at: 2026-03-22 08:00, gravity: 1.0110, temperature: 20 C}"
+    words = "packaged_volume: 38 L, containers: 76, container_size: 0.5 L, priming_sugar: 200 g"
+    gas = []
+    for entries in ([ended], sorted([log, ended])):
+        ferment = f"fermentation: {{log: [{', '.join(entries)}], final_gravity: 1.0110}}\n"
+        gas.append(put(made(BOTTLE + ferment + packed(words)), "CO2 still dissolved"))
+    assert gas[1] / gas[0] == pytest.approx(left, abs=0.02)
+
+
 def test_ten_times_the_sugar_in_the_bottles_is_said_of_the_bottles(made: Made) -> None:
     words = "packaged_volume: 40 L, containers: 2, pressure: 0.7 bar, beer_temperature: 6 C"
     also = ", also: [{into: bottle, containers: 4, container_size: 0.5 L, priming_sugar: 100 g}]"
