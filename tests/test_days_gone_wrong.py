@@ -56,6 +56,21 @@ def test_the_course_goes_over_midnight(tmp_path: Path) -> None:
     assert [line for line in lines if line in wanted] == wanted
 
 
+def test_sugar_fed_in_many_parts_is_as_much_as_in_one(tmp_path: Path) -> None:
+    def fed(parts: int) -> Assessment:
+        doses = ", ".join(
+            f"{{what: cane, amount: {2 / parts:g} kg, to: fermenter, at: 2026-03-17 {hour:02d}:00}}"
+            for hour in range(parts)
+        )
+        cane = "{cane: {extract: 100 %, fermentability: 100 %, colour: 0 EBC}}"
+        patch = f"stock: {{sugars: {cane}}}\nfermentation: {{added: [{doses}]}}\n"
+        return day(PITCHED + patch, tmp_path / str(parts))
+
+    once, often = fed(1), fed(20)
+    for key in ("alcohol", "starting_gravity", "bitterness"):
+        assert nominal(often.now[key]) == pytest.approx(nominal(once.now[key]), rel=1e-4)
+
+
 def test_a_second_yeast_that_ferments_more_lowers_the_expected_end(tmp_path: Path) -> None:
     second = PITCHED + (
         "stock: {yeasts: {dry: {ferments: ale, form: dry, apparent_attenuation: 85 %}}}\n"

@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 import sys
 from collections.abc import Callable
-from typing import Any
+from typing import Any, TypeVar
 
 _hidden = "numpy" not in sys.modules and "uncertainties" not in sys.modules
 if _hidden:
@@ -24,6 +24,8 @@ finally:
 
 Number = Any
 """A float, or an ``uncertainties`` number."""
+
+T = TypeVar("T")
 
 
 def ufloat(value: float, uncertainty: float, tag: str) -> Number:
@@ -44,13 +46,14 @@ def nominal(x: Number) -> float:
     return float(plain)
 
 
-def flat(x: Number) -> Number:
-    """Return a number as it is, the tree of its causes added up to one flat sum.
+def flat(x: T) -> T:
+    """Return a number as it is, the tree of its causes added up to one flat sum; of several each.
 
     A number with uncertainty keeps the whole tree until it is asked for, and a number used three
     times is then added up three times over: flattened stage by stage the trees stay small.
     """
-    getattr(x, "derivatives", None)
+    for part in x if isinstance(x, tuple) else (x,):
+        getattr(part, "derivatives", None)
     return x
 
 
