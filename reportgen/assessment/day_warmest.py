@@ -19,6 +19,7 @@ from reportgen.forecast.figures import Stage
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.later import LogEntry
+from reportgen.record.values import Reading
 
 ENDED = {"SG": 0.001, "P": 0.25, "Bx": 0.3}
 """How near to the last gravity of the log, by its scale, a beer has all but fermented."""
@@ -26,23 +27,36 @@ ENDED = {"SG": 0.001, "P": 0.25, "Bx": 0.3}
 
 def warmest_facts(record: Record, brewery: Brewery) -> list[DayFact]:
     """Return the fact that beer which had fermented was so warm before it was packed."""
-    warmest: tuple[float, LogEntry] | None = None
-    for entry in _fermented(record):
-        if entry.temperature is None:
-            continue
-        read = actual_of_reading(record, TEMPERATURE, entry.temperature, brewery, None).value
+    warmest: tuple[float, Reading, datetime.datetime] | None = None
+    for reading, at in _temperatures(record):
+        read = actual_of_reading(record, TEMPERATURE, reading, brewery, None).value
         if read is not None and (warmest is None or read > warmest[0]):
-            warmest = read, entry
+            warmest = read, reading, at
     if warmest is None:
         return []
-    degrees, entry = warmest
+    degrees, reading, at = warmest
+    is_logged = any(entry.temperature is not None for entry in _fermented(record))
 
     def change(case: Case) -> Case:
-        return replace(case, highest_temperature=degrees)
+        # Cold beer in the bottle says nothing of how warm it was before.
+        least = degrees if is_logged else case.highest_temperature
+        return replace(case, highest_temperature=max(degrees, least))
 
-    amount = entry.temperature.value if entry.temperature is not None else None
     title = "Warmest since fermentation"
-    return [DayFact("warmest", Stage.FERMENT, title, amount, entry.at.at, True, change)]
+    return [DayFact("warmest", Stage.FERMENT, title, reading.value, at, True, change)]
+
+
+def _temperatures(record: Record) -> Iterator[tuple[Reading, datetime.datetime]]:
+    """Yield the temperatures of the beer from the end of fermentation to its sugar."""
+    for entry in _fermented(record):
+        if entry.temperature is not None:
+            yield entry.temperature, entry.at.at
+    packed = record.packaging
+    if packed is not None and packed.beer_temperature is not None and (
+        record.plan.packaging.into != "keg"
+    ):
+        evening = datetime.datetime.combine(packed.date.date, datetime.time(18))
+        yield packed.beer_temperature, evening
 
 
 def _fermented(record: Record) -> Iterator[LogEntry]:

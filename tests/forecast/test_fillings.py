@@ -140,6 +140,9 @@ def test_what_a_warm_day_after_fermentation_gave_off_is_gone(
         ferment = f"fermentation: {{log: [{', '.join(entries)}], final_gravity: 1.0110}}\n"
         gas.append(put(made(BOTTLE + ferment + packed(words)), "CO2 still dissolved"))
     assert gas[1] / gas[0] == pytest.approx(left, abs=0.02)
+    primed = made(BOTTLE + ferment + packed(f"{words}, beer_temperature: 30 C"))
+    warm = put(primed, "CO2 still dissolved")
+    assert warm / gas[0] == pytest.approx(0.665 / 0.878, abs=0.02)
 
 
 def test_ten_times_the_sugar_in_the_bottles_is_said_of_the_bottles(made: Made) -> None:
