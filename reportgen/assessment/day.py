@@ -19,7 +19,7 @@ from msgspec.structs import replace
 from reportgen.assessment.day_added import addition_facts, withdrawal_facts
 from reportgen.assessment.day_clocks import NOT_TIMED_U, boiled_for, clock_facts
 from reportgen.assessment.day_fact import DayFact
-from reportgen.assessment.day_warmest import warmest_facts
+from reportgen.assessment.day_fermented import pressure_facts, warmest_facts
 from reportgen.assessment.day_weighed import (
     NOT_WEIGHED_U,
     WEIGHED_TABLES,
@@ -53,6 +53,7 @@ def changes_of(record: Record, brewery: Brewery, stock: Stock) -> tuple[DayFact,
         *addition_facts(record, brewery, stock),
         *withdrawal_facts(record),
         *warmest_facts(record, brewery),
+        *pressure_facts(record, brewery),
     ]
     return _in_order(facts)
 

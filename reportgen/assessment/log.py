@@ -29,6 +29,10 @@ TEMPERATURE = Figure(
     "thermometer",
 )
 PH = Figure("log_ph", Stage.FERMENT, "pH", "ph", 2, ("fermentation", "log"), "ph_meter")
+PRESSURE = Figure(
+    "log_pressure", Stage.FERMENT, "Pressure", "pressure", 2, ("fermentation", "log"),
+    "pressure_gauge",
+)
 USUAL_PITCH = datetime.time(15, 0)
 """Taken as the time of pitching when none is written."""
 

@@ -110,12 +110,11 @@ def _needed(batch: Assessment) -> float:
     if brought(batch.brewed) is not None:
         # What is filled out of other containers has its gas already.
         return 0.0
-    case = batch.case
     # As warm as planned, or as the log has it: the sheet has sugar for both.
     return max(
         nominal(priming_sugar(
-            case.carbonation, warmest, _primed(batch), case.priming_sugar, atmosphere=case.air,
-            pressure=case.ferment_pressure,
+            case.carbonation, case.highest_temperature, _primed(batch), case.priming_sugar,
+            atmosphere=case.air, pressure=case.ferment_pressure,
         ))
-        for warmest in (case.highest_temperature, batch.brewed.highest_temperature)
+        for case in (batch.case, batch.brewed)
     )  # fmt: skip

@@ -145,6 +145,23 @@ def test_what_a_warm_day_after_fermentation_gave_off_is_gone(
     assert warm / gas[0] == pytest.approx(0.665 / 0.878, abs=0.02)
 
 
+def test_gas_under_pressure_is_that_of_the_pressure_read(made: Made) -> None:
+    """A valve set to 0.8 bar that leaked: by Henry's law gas is as the absolute pressure."""
+    plan = (
+        "plan: {fermentation: {pressure: 0.8 bar}, packaging: {into: bottle}}\n"
+        "brewery: {kits: {main: {fermenter: {pressure_rating: 1 bar}}},"
+        " instruments: {gauge: {uncertainty: 0.02 bar}}}\n"
+    )
+    words = "packaged_volume: 38 L, containers: 76, container_size: 0.5 L, priming_sugar: 40 g"
+    entry = "{at: 2026-03-22 08:00, gravity: 1.0110, temperature: 20 C, pressure: %s}"
+    gas = [
+        put(made(f"{plan}fermentation: {{log: [{entry % bar}]}}\n{packed(words)}"),
+            "CO2 still dissolved")
+        for bar in ("0.8 bar", "0.2 bar")
+    ]  # fmt: skip
+    assert gas[1] / gas[0] == pytest.approx((1.001 + 0.2) / (1.001 + 0.8), abs=0.01)
+
+
 def test_ten_times_the_sugar_in_the_bottles_is_said_of_the_bottles(made: Made) -> None:
     words = "packaged_volume: 40 L, containers: 2, pressure: 0.7 bar, beer_temperature: 6 C"
     also = ", also: [{into: bottle, containers: 4, container_size: 0.5 L, priming_sugar: 100 g}]"

@@ -1,4 +1,5 @@
-"""How warm the beer was after it had fermented, as a fact: what gas is still dissolved hangs on it.
+"""How warm the beer was after it had fermented, and under what pressure, as facts of the day.
+What gas is still dissolved hangs on both.
 
 While a beer ferments its gas drives out what a warm day loosens and makes up for it. After that,
 what a warm beer gave off is gone: bottles and casks want more sugar (common practice, no source).
@@ -12,7 +13,7 @@ from collections.abc import Iterator
 from msgspec.structs import replace
 
 from reportgen.assessment.day_fact import DayFact
-from reportgen.assessment.log import TEMPERATURE, in_time
+from reportgen.assessment.log import PRESSURE, TEMPERATURE, in_time
 from reportgen.assessment.readings import actual_of_reading
 from reportgen.forecast.case import Case
 from reportgen.forecast.figures import Stage
@@ -44,6 +45,25 @@ def warmest_facts(record: Record, brewery: Brewery) -> list[DayFact]:
 
     title = "Warmest since fermentation"
     return [DayFact("warmest", Stage.FERMENT, title, reading.value, at, True, change)]
+
+
+def pressure_facts(record: Record, brewery: Brewery) -> list[DayFact]:
+    """Return the fact that beer which had fermented stood under so much pressure at last."""
+    read = [
+        (entry.pressure, entry.at.at, actual.value) for entry in _fermented(record)
+        if entry.pressure is not None
+        and (actual := actual_of_reading(record, PRESSURE, entry.pressure, brewery, None)).value
+        is not None
+    ]
+    if not read:
+        return []
+    reading, at, bar = read[-1]
+
+    def change(case: Case) -> Case:
+        return replace(case, ferment_pressure=bar or 0.0)
+
+    title = "Pressure in the fermenter"
+    return [DayFact("fermenter pressure", Stage.FERMENT, title, reading.value, at, True, change)]
 
 
 def _temperatures(record: Record) -> Iterator[tuple[Reading, datetime.datetime]]:
