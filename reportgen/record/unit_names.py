@@ -74,6 +74,12 @@ _REASONS: dict[str, str] = {
 }
 
 
+def reason_in(text: str) -> str:
+    """Return why a word of a text, such as a packet, is no unit; empty where none is known."""
+    words = (word.rstrip("s") for word in re.findall("[a-z]+", text.lower()))
+    return next((_REASONS[word] for word in words if word in _REASONS), "")
+
+
 def find_unit(text: str, number: str, unit: str, kind: str, gallon: str | None) -> Unit:
     """Return the row of a unit, or raise saying why it cannot be used."""
     named = _with_system(unit, gallon)

@@ -17,7 +17,7 @@ import unicodedata
 from reportgen.record.dates import parse_clock, parse_date, parse_moment
 from reportgen.record.digit_slips import without_slip
 from reportgen.record.quantity import Quantity, UnitError, refuse
-from reportgen.record.unit_names import EXACT, find_unit
+from reportgen.record.unit_names import EXACT, find_unit, reason_in
 from reportgen.record.unit_table import BASE, KINDS, NAMES, Unit
 
 __all__ = [
@@ -154,7 +154,7 @@ def _no_number(text: str, clean: str, kind: str) -> UnitError:
         return refuse(f"`{text}` has a decimal comma", kind, f"write {clean.replace(',', '0.', 1)}")
     if quoted := re.fullmatch(_QUOTED, clean):
         return refuse(f"`{text}` has quotation marks", kind, f"write {quoted[1].strip()}")
-    return refuse(f"`{text}` does not begin with a number", kind)
+    return refuse(f"`{text}` does not begin with a number", kind, reason_in(clean))
 
 
 def _check_form(clean: str, number: str, rest: str, kind: str) -> None:

@@ -209,6 +209,8 @@ REFUSED = [
     ("132", "gravity", "not a specific gravity", ""),
     ("1038 SG", "gravity", "not a specific gravity", "write 1.038"),
     ("38", "gravity", "not a specific gravity", "write 38 P"),
+    ("half a packet", "mass", "does not begin with a number", "packets differ"),
+    ("two cups", "volume", "does not begin with a number", "spoons and cups differ"),
     ("44", "gravity", "not a specific gravity", "write 1.044"),
     ("0", "gravity", "not a specific gravity", ""),
     ("38 points", "gravity", "not read", "1.038"),
