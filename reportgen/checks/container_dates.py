@@ -21,11 +21,13 @@ import datetime
 import itertools
 
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
-from reportgen.record.values import Moment
+from reportgen.record.model.later import Packaging
+from reportgen.record.values import Day, Moment
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.MINOR
 ALSO = {Severity.NOTE: "it came back, and when it went is not written"}
+CONTRADICTS = True
 
 BEFORE = datetime.timedelta(days=14)
 """By which some of the containers may be filled before the day that is given for packaging."""
@@ -34,6 +36,13 @@ BEFORE = datetime.timedelta(days=14)
 def check(batch: Assessment) -> Remarks:
     """Compare the days of each container, and look for a number that stands there twice."""
     packed = batch.record.packaging
+    first = _all_before(packed) if packed is not None else None
+    if packed is not None and first is not None:
+        yield Remark(
+            packed.date.position,
+            f"packaging on {packed.date}, and every container has an earlier day, from {first} on",
+            f"{first} or earlier",
+        )
     seen: set[str] = set()
     for container in packed.filled if packed is not None else ():
         assert packed is not None
@@ -46,7 +55,7 @@ def check(batch: Assessment) -> Remarks:
         if container.on_gas_since is not None:
             pairs.append((known[0], (container.on_gas_since, "on_gas_since")))
         for (before, earlier), (after, later) in pairs:
-            if after.date < before.date:
+            if after.date < before.date and (first is None or before is not packed.date):
                 yield Remark(
                     after.position,
                     f"container {container.number}: `{later}` {after} is before"
@@ -72,3 +81,20 @@ def check(batch: Assessment) -> Remarks:
                 "each number once", "correct the number that is wrong",
             )
         seen.add(str(container.number))
+
+
+def _all_before(packed: Packaging) -> Day | None:
+    """Return the earliest day of containers, two at least, that all have one before packaging.
+
+    Then it is the day of packaging that is mistyped, and not each of them.
+    """
+    days = [[c.on_gas_since, c.went_on, c.back_on] for c in packed.filled]
+    firsts = [min((d for d in own if d is not None), key=_date, default=None) for own in days]
+    written = [day for day in firsts if day is not None]
+    if len(written) < 2 or any(day.date >= packed.date.date for day in written):
+        return None
+    return min(written, key=_date)
+
+
+def _date(day: Day) -> datetime.date:
+    return day.date

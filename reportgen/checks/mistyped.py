@@ -52,9 +52,6 @@ ALSO = {Severity.MAJOR: "as heavy as the heaviest of what comes of it"}
 OF_TWO = frozenset({"gravity-rises", "final-differs-from-log"})
 """Checks of the log that speak at the later of two gravities."""
 
-OF_DAYS = frozenset({"dates-out-of-order", "issued-after-brewing", "log-out-of-order"})
-"""Checks that speak at one of two days, and name both."""
-
 MOST_TRIES = 24
 """Numbers tried for one record: each is a whole assessment of it."""
 
@@ -187,10 +184,11 @@ def _put(place: Typed, text: Typed) -> Typed:
 def _suspects(batch: Assessment, findings: Sequence[Finding]) -> list[_Suspect]:
     """Return the numbers that findings stand at, those with the most of them first.
 
-    A finding stands at the later of two times or gravities, of which the earlier may be the slip.
+    A finding stands at the later of two times or gravities, of which the earlier may be the slip;
+    a day that several name is before each of theirs.
     """
     record, rules = batch.record, {f.rule for f in findings}
-    suspects: list[tuple[_Suspect, bool]] = []
+    suspects: list[tuple[_Suspect, int]] = []
     for section in (record.brew_day, record.fermentation, record.packaging, record.analysis):
         for _, slot, value in fields_in(section) if section is not None else ():
             if isinstance(value, Reading):
@@ -205,21 +203,22 @@ def _suspects(batch: Assessment, findings: Sequence[Finding]) -> list[_Suspect]:
                     if typed is not None:
                         suspects.append((_Suspect(typed, value.position, any_size), earlier))
             elif isinstance(value, (Day, Moment)):
-                named = any(f.rule in OF_DAYS and str(value) in f.message for f in findings)
+                named = sum(f.rule in contradictions() and str(value) in f.message for f in findings)
                 suspects.append((_Suspect(value, value.position, True), named))
             elif isinstance(value, Clock):
                 at = _Suspect(value, value.position, True)
                 suspects.append((at, "clock-backwards" in rules))
             elif isinstance(value, Quantity):
                 suspects.append((_Suspect(value, value.position, False), False))
-    count = {suspect.place: sum(f.position == suspect.place for f in findings) for suspect, _ in suspects}
     lines = [f.position.line for f in findings]
 
-    def order(suspect: _Suspect) -> tuple[int, int]:
-        far = min(abs(line - suspect.place.line) for line in lines) if suspect.place is not None else 0
-        return -count[suspect.place], far
+    def order(at: tuple[_Suspect, int]) -> tuple[int, int]:
+        place, more = at[0].place, at[1]
+        far = min(abs(line - place.line) for line in lines) if place is not None else 0
+        return -(more + sum(f.position == place for f in findings)), far
 
-    return sorted((suspect for suspect, earlier in suspects if earlier or count[suspect.place]), key=order)
+    ranked = sorted(((order(at), at[0]) for at in suspects), key=lambda at: at[0])
+    return [suspect for (count, _), suspect in ranked if count]
 
 
 def _meant(
@@ -409,7 +408,7 @@ def _gone_with(
     """
     gone, come = undone(batch, left, told, _changed(batch.record, changes))
     heavy = [finding for finding in come if finding.severity >= SEVERITY]
-    hidden = 0 if isinstance(changes[-1][0], Quantity) else len(gone) - MISREAD
-    if len(heavy) > max(hidden, 0):
+    hidden = 0 if isinstance(changes[-1][0], Quantity) or len(gone) <= MISREAD else 1
+    if len(heavy) > hidden:
         return set()
     return {finding for finding in gone if not warns_of_harm(finding)}
