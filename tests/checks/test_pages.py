@@ -15,11 +15,20 @@ from reportgen.record.finding import Finding, Severity
 METRIC = re.compile(r"[\d.]+ (?:°C|C|L|bar)\b(?!/)")
 
 
+KNOWN: dict[str, set[str]] = {}
+"""What is said of each example that passes: many checks have the same one."""
+
+
+def rules_of(patch: str, folder: Path) -> set[str]:
+    if patch not in KNOWN:
+        KNOWN[patch] = {f.rule for f in findings_with(patch, folder / f"passes-{len(KNOWN)}")}
+    return KNOWN[patch]
+
+
 @pytest.mark.parametrize("name", names())
 def test_examples_of_the_manual_page(name: str, tmp_path: Path) -> None:
     page = all_checks()[name].page
-    passing = findings_with(page.passes, tmp_path / "passes")
-    assert name not in [f.rule for f in passing]
+    assert name not in rules_of(page.passes, tmp_path.parent)
     failing = findings_with(page.fails, tmp_path / "fails")
     assert name in [f.rule for f in failing], f"found only {failing}"
     listed = {page.severity, *(severity for severity, _ in page.also)}
