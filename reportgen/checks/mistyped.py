@@ -101,7 +101,7 @@ def check_findings(
     for suspect, other in _exchanged(batch, suspects):
         here = {f for f in left if f.position in (suspect.place, other.place)}
         first, second = _put(suspect.typed, other.typed), _put(other.typed, suspect.typed)
-        gone = _gone_with(batch, [(suspect.typed, first), (other.typed, second)], left, told)
+        gone, _ = _gone_with(batch, [(suspect.typed, first), (other.typed, second)], left, told)
         tries -= 1
         if here <= gone and len(gone) > 1 and _is_against(gone):
             left -= gone
@@ -118,7 +118,7 @@ def check_findings(
             tried.append(suspect)
             continue
         here = {f for f in left if f.position == place}
-        best: tuple[set[Finding], Typed] = (set(), old)
+        best: tuple[int, set[Finding], Typed] = (1, set(), old)
         meant = itertools.chain(_meant(batch, old, may_be_any, here), _as_logged(batch, old))
         for new, fewest in meant if here or may_be_any else ():
             if tries <= 0:
@@ -126,13 +126,13 @@ def check_findings(
             if isinstance(old, Clock) and not _turns_forward(batch, [*changes, (old, new)], left):
                 continue
             tries -= 1
-            gone = _gone_with(batch, [*changes, (old, new)], left, told)
+            gone, hidden = _gone_with(batch, [*changes, (old, new)], left, told)
             rules = {f.rule for f in gone}
             # Three checks that all speak of one number are as good as two contradictions.
             enough = len(rules & kinds) >= fewest or (bool(rules & kinds) and len(rules) > fewest)
-            if here <= gone and enough and len(gone) > max(len(best[0]), 1):
-                best = gone, new
-        gone, right = best
+            if here <= gone and enough and len(gone) - hidden > best[0]:
+                best = len(gone) - hidden, gone, new
+        _, gone, right = best
         if not gone:
             tried.append(suspect)
             continue
@@ -401,14 +401,15 @@ def _turns_forward(
 
 def _gone_with(
     batch: Assessment, changes: Sequence[tuple[Typed, Typed]], left: set[Finding], told: Told
-) -> set[Finding]:
+) -> tuple[set[Finding], int]:
     """Return the findings that are not there with other numbers; none where others come of them.
 
-    What warns of harm is told all the same. Of a time one may come that the wrong one hid.
+    What warns of harm is told all the same. Of a time one may come that the wrong one hid: how many
+    do is returned as well.
     """
     gone, come = undone(batch, left, told, _changed(batch.record, changes))
     heavy = [finding for finding in come if finding.severity >= SEVERITY]
     hidden = 0 if isinstance(changes[-1][0], Quantity) or len(gone) <= MISREAD else 1
     if len(heavy) > hidden:
-        return set()
-    return {finding for finding in gone if not warns_of_harm(finding)}
+        return set(), 0
+    return {finding for finding in gone if not warns_of_harm(finding)}, len(heavy)

@@ -344,3 +344,12 @@ PALE = "    - {item: pale, amount: 6.60 kg, lot: M-2519, at: 08:20, by: MO, chec
 def test_one_slip_is_one_finding(old: str, new: str, rule: str) -> None:
     told = [f for f in _batch((old, new))[1] if f.rule != "plan-changed-since-issued"]
     assert [f.rule for f in told if f not in _batch()[1]] == [rule]
+
+
+@pytest.mark.parametrize("typed", ["2026-01-27", "2026-01-07", "2026-02-17", "2027-01-17"])
+def test_a_wrong_brew_day_is_offered_the_day_that_fits_all(typed: str) -> None:
+    (said,) = [
+        f for f in _batch(("  date: 2026-01-17\n", f"  date: {typed}\n"))[1]
+        if f.rule == "mistyped"
+    ]  # fmt: skip
+    assert said.remedy.startswith("did you mean 2026-01-17?")
