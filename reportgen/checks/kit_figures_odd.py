@@ -70,20 +70,26 @@ def _kit(name: str, kit: Kit) -> Remarks:
         ("loss of the fermenter", fermenter.loss, fermenter.volume, 0.0, LEFT_BEHIND, "its volume"),
         ("evaporation", kettle.evaporation, kettle.volume, *EVAPORATION, of_kettle),
     ]
-    wrong: list[Quantity] = []
+    odd: list[tuple[str, Quantity, Quantity, float, float, str]] = []
     for what, given, beside, low, high, words in pairs:
         # Nought is a loss that nobody has, or a bag's heat capacity.
         if given is None or given.value <= 0 or beside.value <= 0:
             continue
         share = given.value / beside.value
         # Beside a volume that is wrong itself nothing is judged.
-        if not low <= share <= high and not any(beside is one for one in wrong):
-            wrong.append(given)
-            yield Remark(
-                given.position,
-                f"{name}: {what} {given.text} does not fit {words}",
-                f"{like(given, low * beside.value)} to {like(given, high * beside.value)}",
-            )
+        if not low <= share <= high and not any(beside is wrong for _, wrong, *_ in odd):
+            odd.append((what, given, beside, low, high, words))
+    if sum(beside is kettle.volume for _, _, beside, *_ in odd) > 1:
+        # Several things that one volume does not fit: it is the volume.
+        of_it = ", ".join(f"{what} {g.text}" for what, g, b, *_ in odd if b is kettle.volume)
+        yield Remark(kettle.volume.position, f"{name}: kettle {kettle.volume.text} does not fit {of_it}")
+        return
+    for what, given, beside, low, high, words in odd:
+        yield Remark(
+            given.position,
+            f"{name}: {what} {given.text} does not fit {words}",
+            f"{like(given, low * beside.value)} to {like(given, high * beside.value)}",
+        )
 
 
 def _container(name: str, container: Container) -> Remarks:

@@ -230,6 +230,7 @@ def test_what_cannot_be_read_of_the_house_is_not_judged_by_what_is_left_of_it(
     [("    calcium: 14 mg/L", "    calcium: 140 mg/L", "analysis-unbalanced"),
      ("    bicarbonate: 37 mg/L", "    bicarbonate: 370 mg/L", "analysis-unbalanced"),
      ("    ph: 7.6", "    ph: 4.6", "unusual-value"),
+     ("    kettle:\n      volume: 64 L", "    kettle:\n      volume: 6.4 L", "kit-figures-odd"),
      ("        extract: 79.0 %", "        extract: 7.90 %", "malt-figures-odd"),
      ("        alpha: 4.7 %", "        alpha: 47 %", "alpha-odd"),
      ("    apparent_attenuation: 77 %", "    apparent_attenuation: 7.7 %", "unusual-value"),
