@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from reportgen.archive.replan import Path_, value_at, with_values
+from reportgen.archive.workers import Progress, tell_nobody
 from reportgen.assessment.steps import steps_of
 from reportgen.forecast.aims import Aimed, aims_of
 from reportgen.forecast.figures import FIGURE_OF_AIM
@@ -43,7 +44,9 @@ _VOLUMES: tuple[tuple[Path_, str], ...] = (
 )  # fmt: skip
 
 
-def resized(base: PlanInWork, kit: str | None, volume: str | None) -> Outcome:
+def resized(
+    base: PlanInWork, kit: str | None, volume: str | None, progress: Progress = tell_nobody
+) -> Outcome:
     """Return the plan of a batch for another kit or volume, compared with the plan it is like.
 
     Unreadable for a kit or a volume that cannot be; NothingToChange when nothing may move.
@@ -62,7 +65,7 @@ def resized(base: PlanInWork, kit: str | None, volume: str | None) -> Outcome:
     ratio = there.record.plan.fermenter_volume.value / base.record.plan.fermenter_volume.value
     start = there.changed(with_values(there.tree, scaled(there, ratio)))
     choice = Choice(most=most_of(start))
-    return outcome(start, aims_for(base), choice, compared=base)
+    return outcome(start, aims_for(base), choice, compared=base, progress=progress)
 
 
 def aims_for(base: PlanInWork) -> dict[str, Aimed]:

@@ -16,6 +16,7 @@ from reportgen.record.finding import render_text
 from reportgen.record.load import Archive
 from reportgen.record.model.batch import ID
 from reportgen.record.suggest import did_you_mean
+from reportgen.verbs.progress import progress
 from reportgen.verbs.where import Unread, root_of, shown
 
 
@@ -76,7 +77,7 @@ def _resized(archive: Archive, arguments: argparse.Namespace, path: Path) -> str
         raise Misuse(f"no kit `{arguments.kit}` in brewery.yaml. {hint}".strip())
     try:
         base = plan_of(archive, other)
-        resized_plan = resized(base, arguments.kit, arguments.volume)
+        resized_plan = resized(base, arguments.kit, arguments.volume, progress("searches"))
     except Unreadable as error:
         raise Misuse(f"--volume: {error}") from error
     except NothingToChange as error:
