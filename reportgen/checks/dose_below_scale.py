@@ -12,7 +12,9 @@ Fails:
 """
 
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
+from reportgen.checks.misread import has_misread
 from reportgen.checks.quantities import like
+from reportgen.record.listing import BREWERY
 
 GROUP = Group.STORE
 SEVERITY = Severity.NOTE
@@ -22,7 +24,8 @@ UNTIL = Stage.BOIL
 def check(batch: Assessment) -> Remarks:
     """Compare doses with the finest scale."""
     scales = [i for i in batch.brewery.instruments.values() if i.reads == "scale"]
-    if not scales:
+    # A finer one may be what cannot be read.
+    if not scales or has_misread(batch, BREWERY):
         return
     finest = min((i.uncertainty or i.resolution).value for i in scales)
     plan = batch.record.plan

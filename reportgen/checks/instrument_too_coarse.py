@@ -19,10 +19,12 @@ from msgspec import Struct
 from reportgen.assessment.readings import at_hand
 from reportgen.assessment.verdicts import Limits
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
+from reportgen.checks.misread import has_misread
 from reportgen.checks.quantities import value_of, width_of
 from reportgen.forecast.figures import Figure
 from reportgen.record.finding import Position
 from reportgen.record.kinds import KINDS
+from reportgen.record.listing import BREWERY
 
 GROUP = Group.READINGS
 SEVERITY = Severity.MINOR
@@ -45,6 +47,9 @@ def check(batch: Assessment) -> Remarks:
 
     One instrument is one finding, wherever no tolerance of its own is to blame.
     """
+    if has_misread(batch, BREWERY):
+        # A finer one may be what cannot be read.
+        return
     coarse: dict[Position | None, list[Coarse]] = {}
     for place, readings in _looked_at(batch):
         if isinstance(readings, Remark):

@@ -29,3 +29,11 @@ def is_misread(batch: Assessment, entry: Entry, after: Entry | None = None) -> b
         and start <= f.position.line < end
         for f in batch.archive.findings
     )
+
+
+def has_misread(batch: Assessment, file: str) -> bool:
+    """Whether the loader found an error in a file: what lacks in it may be what it could not read.
+    """
+    return any(
+        f.severity is Severity.ERROR and f.position.file == file for f in batch.archive.findings
+    )

@@ -25,6 +25,7 @@ from msgspec import Struct, field
 
 from reportgen.assessment.day_weighed import scale_uncertainty, true_amount
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
+from reportgen.checks.misread import has_misread
 from reportgen.checks.quantities import value_of
 from reportgen.checks.when import is_over
 from reportgen.checks.written_twice import twice_weighed
@@ -90,7 +91,7 @@ def check(batch: Assessment) -> Remarks:
     if pitched is not None and pitched.value is not None:
         planned[yeast] = _Planned(pitched.value.kind, [pitched.value.value])
     # A line that cannot be read may be what is lacking.
-    unread = any(f.position.file == batch.batch.file for f in batch.archive.findings)
+    unread = has_misread(batch, batch.batch.file)
     weighed: dict[str, list[Reading]] = defaultdict(list)
     for entry in day.weighed:
         weighed[entry.item].append(entry.amount)

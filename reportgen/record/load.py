@@ -208,7 +208,11 @@ def _house_of(
         if file is not None:
             with noted(file.source.file, faults):
                 faults += _faults_in(file, kind, binder, kinds, gallon)
-    wrong = {_spot(f.position) for f in (*misread, *faults) if f.severity is Severity.ERROR}
+    # What stands under a key that is not known is read under the one meant, or left out.
+    wrong = {
+        _spot(f.position) for f in (*misread, *faults)
+        if f.severity is Severity.ERROR and f.rule != "unknown-key"
+    }
     trees = [None if file is None else _sound_entries(file.tree, wrong) for file in files]
     return _HouseRead(tuple(files), misread, faults, gallon, House(trees[0], trees[1], binder))
 

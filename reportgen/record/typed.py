@@ -42,7 +42,7 @@ FINEST_U = 0.25
 """±U (k = 2) of fewer steps than this is a slip: reading between two marks by eye gives a quarter
 of a step at best. Common practice, no source."""
 
-REFERENCES = (0.0, 40.0)
+REFERENCES = (4.0, 30.0)
 """Reference temperatures that hydrometers are made for lie well within this, degC."""
 
 

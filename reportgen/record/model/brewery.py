@@ -309,7 +309,6 @@ class Instrument(Entry):
         "The temperature at which a hydrometer reads true; on its stem.",
         ["20 C", "60 F"],
         kind="temperature",
-        usual=("4 C", "30 C"),
     )
     corrects_temperature: Text | None = may(
         "Corrects for temperature",
