@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import argparse
 import os
 import queue
 import signal
@@ -17,10 +16,8 @@ from pathlib import Path
 import pytest
 from houses import CLEAN, ROOT, house, inside, plain_pages
 
-from reportgen.archive import workers
 from reportgen.archive.build import read_state
 from reportgen.archive.changes import changed, look
-from reportgen.verbs.build import build
 
 SECONDS = 240
 """Longest wait for one thing to happen, on a machine that is busy with other tests."""
@@ -134,22 +131,37 @@ def test_a_save_is_seen_told_and_built_and_ctrl_c_stops(tmp_path: Path) -> None:
     assert not any("Traceback" in line for line in one.seen)
 
 
+BUILD = """
+import argparse, sys
+from reportgen.archive import workers
+from reportgen.verbs.build import build
+workers.cores = lambda: 2
+given = argparse.Namespace(path=[sys.argv[1]], paper=None, share=None, take=[])
+saves = iter(map(int, sys.argv[2]))
+sys.exit(build(given, lambda: bool(next(saves, 0))))
+"""
+
+
+def built(folder: Path, saves: str = "") -> str:
+    """Build with two workers; whether something is saved meanwhile is asked so many times."""
+    done = subprocess.run(
+        [sys.executable, "-c", BUILD, str(folder), saves], capture_output=True, text=True,
+        timeout=SECONDS, env={**CLEAN, "PYTHONPATH": str(ROOT)},
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    return done.stderr
+
+
 @pytest.mark.usefixtures("every_core")
-def test_a_save_while_it_builds_is_built_without_the_rest_of_what_is_stale(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_save_while_it_builds_is_built_without_the_rest_of_what_is_stale(tmp_path: Path) -> None:
     # More jobs than two workers are ever ahead by.
-    monkeypatch.setattr(workers, "cores", lambda: 2)
     folder = plain_pages(house(tmp_path / "house", {"2026-01": "{}", "2026-02": "{}"}))
-    given = {"path": [str(folder)], "paper": None, "share": None, "take": []}
-    saved = iter([False, False, False, True])
-    assert build(argparse.Namespace(**given), lambda: next(saved)) == 0
+    assert "saved meanwhile" in built(folder, "0001")
     printed = sorted(p.name for p in (folder / "build").rglob("*.pdf"))
     assert 0 < len(printed) < 10 and not (folder / "build/ledger").exists()
-    assert "saved meanwhile" in capsys.readouterr().err
     noted = [folder / "build" / n for n in read_state(folder / "build") if n.endswith(".pdf")]
     stamps = {path: path.stat().st_mtime_ns for path in noted}
-    assert stamps and build(argparse.Namespace(**given)) == 0
+    assert stamps and "saved meanwhile" not in built(folder)
     # What was made and noted before the save is not made again; a worker may have been at more.
     assert {p: p.stat().st_mtime_ns for p in stamps} == stamps
     assert (folder / "build/ledger/index.html").is_file()
