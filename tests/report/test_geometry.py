@@ -14,7 +14,7 @@ from typing import Any
 
 import pypdfium2
 import pytest
-from extremes import EMPTY, LONG, SLOW
+from extremes import EMPTY, LONG, MAXIMAL, SLOW
 from five_houses import HOUSES, write
 from printed import BREWED, RECORDS, SHEETS, Made, assessed
 from pypdfium2 import raw
@@ -30,7 +30,7 @@ CASES = [
     ("weigh-out", LONG, "A4"), ("weigh-out", EMPTY, "A4"),
     ("brew-day", LONG, "A4"), ("packaging", LONG, "Letter"),
     ("record", LONG, "A4"), ("brew-day", EMPTY, "A4"), ("record", EMPTY, "Letter"),
-    ("cellar", SLOW, "A4"), ("record", SLOW, "A4"),
+    ("cellar", SLOW, "A4"), ("record", MAXIMAL, "A4"),
 ]  # fmt: skip
 """The live area is that of both papers, so that what is long is laid out on one of them."""
 
