@@ -3,7 +3,8 @@
 Malt gives about 65 to 80 per cent of extract, coarsely ground and as is, and holds 2 to 8 per cent of
 moisture. A certificate mostly states the fine grind on dry matter, which is some five points more: typed
 as if it were as is, it inflates every expected gravity. A pale malt as dark as a roasted one, or the
-other way round, has a unit or a decimal point too many, or the wrong class.
+other way round, has a unit or a decimal point too many, or the wrong class;
+so has a lot that is five times as dark as its malt.
 
 Fix: compare with the maltster's analysis; write `extract_basis` as the certificate states it
 Source: two-row malt 81.4 to 82.6 % fine and dry, 77.5 to 78.7 % coarse as is, Master Brewers Association,
@@ -22,6 +23,7 @@ from reportgen.forecast.materials import extract_of
 from reportgen.record.finding import Finding
 from reportgen.record.load import Archive
 from reportgen.record.model.stock import Lot, Malt
+from reportgen.record.units import Quantity
 from reportgen.science.number import nominal
 
 GROUP = Group.MASH
@@ -36,8 +38,10 @@ COLOURS = {
 }  # fmt: skip
 """EBC that malts of a class have. Wide: amber malt may be written as pale, a dextrin malt is a crystal
 malt without colour. An adjunct may have any."""
+APART = 5.0
+"""Times that the colour of a lot may be that of its malt, or one part of."""
 PALEST, DARKEST = 0.5, 2500.0
-"""EBC of any malt; outside the check unusual-value speaks."""
+"""EBC of any malt."""
 BARLEY = ("pale", "pilsner", "munich", "crystal", "roasted", "acidulated")
 
 
@@ -55,9 +59,34 @@ def check_findings(
 
 
 def _of_malt(name: str, malt: Malt) -> Remarks:
+    coloured = [lot for lot in malt.lots.values() if lot.colour is not None]
+    low, high = COLOURS.get(str(malt.malt_class), (PALEST, DARKEST))
+    far = [
+        lot for lot in coloured
+        if lot.colour is not None and low <= malt.colour.value <= high
+        and low <= lot.colour.value <= high and _is_far(lot.colour, malt.colour)
+    ]
+    if len(far) > 1 and far == coloured:
+        # All of its lots are against the malt: it is the malt's own figure.
+        said = ", ".join(lot.colour.text for lot in far if lot.colour is not None)
+        yield Remark(
+            malt.colour.position, f"{name}: colour {malt.colour.text}, its lots have {said}",
+            "a colour near that of its lots",
+        )
+        far = []
     yield from _figures(name, malt, None)
     for number, lot in malt.lots.items():
         yield from _figures(f"{name} {number}", malt, lot)
+        if lot in far and lot.colour is not None:
+            yield Remark(
+                lot.colour.position,
+                f"{name} {number}: colour {lot.colour.text} for a malt of {malt.colour.text}",
+                "a colour near that of the malt",
+            )
+
+
+def _is_far(colour: Quantity, other: Quantity) -> bool:
+    return not other.value / APART <= colour.value <= other.value * APART
 
 
 def _figures(named: str, malt: Malt, lot: Lot | None) -> Remarks:
@@ -77,7 +106,7 @@ def _figures(named: str, malt: Malt, lot: Lot | None) -> Remarks:
         yield Remark(moisture.position, f"{named}: moisture {moisture.text}", "2 to 8 %")
     low, high = COLOURS.get(str(malt.malt_class), (PALEST, DARKEST))
     colour = figures.colour
-    if colour is not None and PALEST <= colour.value <= DARKEST and not low <= colour.value <= high:
+    if colour is not None and not low <= colour.value <= high:
         yield Remark(
             colour.position,
             f"{named}: colour {colour.text} for a malt of the class {malt.malt_class}",

@@ -6,6 +6,7 @@ A slip in a plan, or in a figure of a kit, shows in every number that follows fr
 from __future__ import annotations
 
 import datetime
+import itertools
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from functools import partial
 from typing import Any, TypeVar
@@ -26,6 +27,9 @@ from reportgen.record.model.stock import Stock
 from reportgen.record.units import Quantity
 
 STOPS = "forecast-stops"
+
+MOST_MEANT = 3
+"""Figures tried in the place of one: each takes an assessment."""
 
 OfPart = Callable[[Any], Iterator[Remark]]
 E = TypeVar("E", bound=Entry)
@@ -89,8 +93,9 @@ def follows(
         best: set[Finding] = set()
         for new in _sound(batch, old, of_part, part) if old is not None else ():
             brewery, stock = with_value(batch.brewery, old, new), with_value(batch.stock, old, new)
-            gone, _ = undone(batch, findings, told, batch.record, brewery, stock)
-            best = max(best, gone, key=len)
+            gone, come = undone(batch, findings, told, batch.record, brewery, stock)
+            if all(finding.severity < Severity.MAJOR for finding in come):
+                best = max(best, gone, key=len)
         follow = {finding for finding in best if not warns_of_harm(finding)}
         if follow:
             yield as_cause(said, follow), follow
@@ -172,17 +177,17 @@ def _quantities(part: Entry) -> Iterator[Quantity]:
 def _sound(
     batch: Assessment, old: Quantity, of_part: OfPart, part: Entry
 ) -> Iterator[Quantity]:
-    """Yield the figures that were probably meant: by a slip of the digits, and by another unit."""
+    """Yield the figures that were probably meant: by slips of the digits, and by other units."""
     typed, rest = parted(old.text)
     if not typed:
         return
     slips = [number + rest for number in near(typed)]
     for texts in (slips, in_other_units(typed, old.kind, old.unit, batch.brewery.system)):
-        for new in readable(texts, old.kind, old.position, batch.brewery.bare_gallon):
-            other = with_value(part, old, new)
-            if all(said.position != old.position for said in of_part(other)):
-                yield new
-                break
+        sound = (
+            new for new in readable(texts, old.kind, old.position, batch.brewery.bare_gallon)
+            if all(said.position != old.position for said in of_part(with_value(part, old, new)))
+        )
+        yield from itertools.islice(sound, MOST_MEANT)
 
 
 def _key(finding: Finding) -> tuple[object, ...]:

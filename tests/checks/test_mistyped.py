@@ -232,6 +232,8 @@ def test_what_cannot_be_read_of_the_house_is_not_judged_by_what_is_left_of_it(
      ("    ph: 7.6", "    ph: 4.6", "unusual-value"),
      ("    kettle:\n      volume: 64 L", "    kettle:\n      volume: 6.4 L", "kit-figures-odd"),
      ("        extract: 79.0 %", "        extract: 7.90 %", "malt-figures-odd"),
+     ("        colour: 5.2 EBC", "        colour: 52 EBC", "malt-figures-odd"),
+     ("    colour: 145 EBC", "    colour: 1450 EBC", "malt-figures-odd"),
      ("        alpha: 4.7 %", "        alpha: 47 %", "alpha-odd"),
      ("    apparent_attenuation: 77 %", "    apparent_attenuation: 7.7 %", "unusual-value"),
      ("slurry: 1.2 billion/mL", "slurry: 12 billion/mL", "yeast-cells-odd")],
