@@ -1,11 +1,13 @@
 """The beer ferments outside the yeast's range.
 
 Below its range yeast stops early. Above it the beer becomes fruity and smells of solvent. The
-range is the one in stock.yaml.
+range is the one in stock.yaml. Few yeasts grow at 40 degrees, and beer of 5 per cent freezes a little
+above -2.5: such a reading is told whenever it was taken.
 
 Fix: move the fermenter, or choose a yeast for this temperature
 Afterwards: look for fruit and solvent, or for sulfur and sweetness, in the tasting; next time move the fermenter
-Source: range of the yeast as written in stock.yaml
+Source: range of the yeast as written in stock.yaml; highest temperature of growth, R.M. Walsh and
+    P.A. Martin 1977, J. Inst. Brew. 83:169 (from memory); freezing: common practice, no source
 Passes:
     plan: {fermentation: {temperature: 19 C}}
 Fails:
@@ -19,6 +21,10 @@ GROUP = Group.FERMENTATION
 SEVERITY = Severity.NOTE
 FIGURE = ""  # of the log, which no figure is
 UNTIL = Stage.FERMENT
+ALSO = {Severity.MAJOR: "above its range and 40 °C or more, or −2.5 °C or less"}
+
+FROZEN, DEAD = -2.5, 40.0
+"""degC at which beer is ice, and at which a yeast that is not made for it stops for good."""
 
 
 def check(batch: Assessment) -> Remarks:
@@ -35,8 +41,14 @@ def check(batch: Assessment) -> Remarks:
     planned = batch.record.plan.fermentation.temperature
     if outside(planned.value, 0.0):
         yield Remark(planned.position, f"fermentation at {temperature(planned.value, batch)}", shown)
-    active = [p for p in batch.log if 6 <= p.hours <= 96 and p.temperature is not None]
-    for point in active:
-        assert point.temperature is not None
-        if outside(point.temperature, point.temperature_uncertainty):
-            yield Remark(point.temperature_position, f"beer at {temperature(point.temperature, batch)}", shown)
+    for point in batch.log:
+        if point.temperature is None:
+            continue
+        hottest = max(DEAD, high.value if high is not None else DEAD)
+        harmed = not FROZEN < point.temperature < hottest
+        active = 6 <= point.hours <= 96
+        if harmed or (active and outside(point.temperature, point.temperature_uncertainty)):
+            yield Remark(
+                point.temperature_position, f"beer at {temperature(point.temperature, batch)}",
+                shown, severity=Severity.MAJOR if harmed else None,
+            )
