@@ -2,7 +2,7 @@
 
 Below its range yeast stops early. Above it the beer becomes fruity and smells of solvent. The
 range is the one in stock.yaml. Few yeasts grow at 40 degrees, and beer of 5 per cent freezes a little
-above -2.5: such a reading is told whenever it was taken.
+above -2.5: such a reading is reported whenever it was taken.
 
 Fix: move the fermenter, or choose a yeast for this temperature
 Afterwards: look for fruit and solvent, or for sulfur and sweetness, in the tasting; next time move the fermenter
