@@ -26,12 +26,18 @@ ENDED = {"SG": 0.001, "P": 0.25, "Bx": 0.3}
 """How near to the last gravity of the log, by its scale, a beer has all but fermented."""
 
 
+COLDEST, HOTTEST = -3.0, 50.0
+"""degC that a beer may have had, as far as its gas is tabled; another is a slip, and reported."""
+
+
 def warmest_facts(record: Record, brewery: Brewery) -> list[DayFact]:
     """Return the fact that beer which had fermented was so warm before it was packed."""
     warmest: tuple[float, Reading, datetime.datetime] | None = None
     for reading, at in _temperatures(record):
         read = actual_of_reading(record, TEMPERATURE, reading, brewery, None).value
-        if read is not None and (warmest is None or read > warmest[0]):
+        if read is not None and COLDEST <= read <= HOTTEST and (
+            warmest is None or read > warmest[0]
+        ):
             warmest = read, reading, at
     if warmest is None:
         return []

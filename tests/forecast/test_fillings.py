@@ -125,8 +125,9 @@ def test_the_same_bottles_a_week_later_have_their_day_in_their_name(made: Made) 
     [("{at: 2026-03-17 08:00, gravity: 1.030, temperature: 30 C}", 1.0),
      ("{at: 2026-03-23 08:00, temperature: 30 C}", 0.665 / 0.878),
      ("{at: 2026-03-23 08:00, temperature: 2 C}", 1.0),
-     ("{at: 2026-04-23 08:00, temperature: 30 C}", 1.0)],
-    ids=["while it ferments", "after it", "cold after it", "in the bottle"],
+     ("{at: 2026-04-23 08:00, temperature: 30 C}", 1.0),
+     ("{at: 2026-03-23 08:00, temperature: 200 C}", 1.0)],
+    ids=["while it ferments", "after it", "cold after it", "in the bottle", "no beer can be"],
 )  # fmt: skip
 def test_what_a_warm_day_after_fermentation_gave_off_is_gone(
     log: str, left: float, made: Made
