@@ -117,7 +117,8 @@ def check_findings(
         if kinds.isdisjoint(f.rule for f in left) or len(may_go) < 2:
             tried.append(suspect)
             continue
-        here = {f for f in left if f.position == place}
+        # What warns of harm stays there, whatever was meant.
+        here = {f for f in left if f.position == place and not warns_of_harm(f)}
         best: tuple[int, set[Finding], Typed] = (1, set(), old)
         meant = itertools.chain(_meant(batch, old, may_be_any, here), _as_logged(batch, old))
         for new, fewest in meant if here or may_be_any else ():
