@@ -40,14 +40,25 @@ def check(batch: Assessment) -> Remarks:
     actual = batch.actuals.get("packaged_volume")
     every: tuple[Packaging | AlsoPacked, ...] = (packed, *packed.also) if packed else ()
     sizes = [part.container_size.value for part in every if part.container_size is not None]
-    for listed in packed.filled if packed is not None and len(sizes) == len(every) else ():
-        most = max(sizes) * (listed.of.value if listed.of is not None else 1.0)
-        if listed.volume is not None and listed.volume.value > (1 + APART) * most:
-            yield Remark(
-                listed.volume.position,
-                f"{listed.volume.text} in container {listed.number}, which holds {volume(most, batch)}",
-                f"at most {volume(most, batch)}",
-            )
+    listed = packed.filled if packed is not None and len(sizes) == len(every) else ()
+    overfull = [
+        (one, one.volume, most) for one in listed
+        if one.volume is not None and one.volume.value > (1 + APART) * (
+            most := max(sizes) * (one.of.value if one.of is not None else 1.0)
+        )
+    ]
+    size = packed.container_size if packed is not None else None
+    if len(overfull) > 1 and len(overfull) == len(listed) and len(every) == 1 and size is not None:
+        # All of them hold more: it is the size that is wrong.
+        held = ", ".join(content.text for _, content, _ in overfull)
+        yield Remark(size.position, f"containers of {size.text} with {held} in them", "their size")
+        return
+    for one, content, most in overfull:
+        yield Remark(
+            content.position,
+            f"{content.text} in container {one.number}, which holds {volume(most, batch)}",
+            f"at most {volume(most, batch)}",
+        )
     counts = [part.containers.value for part in every if part.containers is not None]
     # The list is of containers of all kinds.
     if packed is not None and every and len(counts) == len(every):
@@ -76,7 +87,8 @@ def check(batch: Assessment) -> Remarks:
         return
     each = [container.volume.value for container in packed.filled if container.volume is not None]
     if each and len(each) == packed.containers.value:
-        if abs(sum(each) - actual.value) > APART * actual.value:
+        # What one cannot hold is in the sum as well.
+        if not overfull and abs(sum(each) - actual.value) > APART * actual.value:
             yield Remark(
                 actual.reading.position,
                 f"{volume(actual.value, batch)} packed, and {volume(sum(each), batch)} listed as"

@@ -53,7 +53,7 @@ LEAST, MOST = 1.0, 2000.0
 
 OF_SIZE = (
     "fermenter-overfull", "forecast-stops", "kettle-overfull", "mash-too-thick",
-    "sparge-without-liquor", "strike-too-hot", "tun-overfull", "unusual-value",
+    "sparge-without-liquor", "strike-too-hot", "tun-overfull", "unusual-value", "volume-missed",
 )
 """What is found of a batch of a wrong size."""
 THICKEST = 1.2
@@ -201,13 +201,14 @@ def _sizes(batch: Assessment) -> Iterator[tuple[Quantity, float, float, str]]:
     """Yield amounts of a plan that all else hangs on, each from and to where it may be right."""
     plan, kit = batch.record.plan, batch.kit
     liquor = plan.liquor.mash_liquor
-    for volume, vessel, word in (
-        (plan.fermenter_volume, kit.fermenter, "fermenter"), (liquor, kit.tun, "mash tun"),
+    for volume, few, vessel, word in (
+        (plan.fermenter_volume, FEW, kit.fermenter, "fermenter"),
+        (liquor, FEW, kit.tun, "mash tun"), (plan.liquor.sparge_liquor, 0.0, kit.kettle, "kettle"),
     ):  # fmt: skip
         if volume is not None:
             holds = vessel.volume.value
-            expected = f"about what the {word} holds, {vessel.volume.text}"
-            yield volume, FEW * holds, OVER * holds, expected
+            expected = f"{'about' if few else 'at most'} what the {word} holds, {vessel.volume.text}"
+            yield volume, few * holds, OVER * holds, expected
     if plan.grist and liquor is not None:
         heaviest, *others = sorted((item.amount for item in plan.grist), key=lambda a: -a.value)
         most = liquor.value / THICKEST - math.fsum(other.value for other in others)

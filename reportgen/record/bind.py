@@ -487,7 +487,8 @@ class Binder:
             return None
         values = self._fields(node, _of_reading(kind), at._replace(path=None), False)
         if node.get("was") is not None and node.get("amended_by") is None:
-            self._lacks("amended_by", [], node, at._replace(path=None))
+            keys = [key for key, _ in node.entries if key.text != "amended_on"]
+            self._lacks("amended_by", keys, node, at._replace(path=None))
         # How warm a sample was decides what it says: one that cannot be read says nothing.
         sampled = self._whole and any(nearest(key.text, ["sample"]) for key, _ in node.entries)
         if values is None or (sampled and "sample_temperature" not in values):

@@ -207,7 +207,8 @@ def _critical(
             ) from None  # fmt: skip
 
     sides = [below(node, side) for side in ("at_least", "at_most")]
-    if isinstance(node, Mapping) and sides == [None, None]:
+    # A key that none of them is has been told.
+    if isinstance(node, Mapping) and sides == [None, None] and not node.entries:
         yield node.position, _Wrong(
             f"the critical limit of `{key}` has neither `at_least` nor `at_most`",
             "one of the two, or both",
