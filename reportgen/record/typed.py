@@ -27,6 +27,7 @@ from reportgen.record.quantity import Quantity, UnitError
 from reportgen.record.rules import finding_of
 from reportgen.record.since import day_of
 from reportgen.record.source import Source
+from reportgen.record.suggest import nearest
 from reportgen.record.unit_table import BASE, EXAMPLES, NAMES
 from reportgen.record.yamlnode import below, items_below, text_below
 from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence
@@ -42,6 +43,7 @@ FINEST_U = 0.25
 """±U (k = 2) of fewer steps than this is a slip: reading between two marks by eye gives a quarter
 of a step at best. Common practice, no source."""
 
+SIDES = ("at_least", "at_most")
 REFERENCES = (4.0, 30.0)
 """Reference temperatures that hydrometers are made for lie well within this, degC."""
 
@@ -206,9 +208,10 @@ def _critical(
                 unread.expected, unread.remedy or "write it in the unit of the figure",
             ) from None  # fmt: skip
 
-    sides = [below(node, side) for side in ("at_least", "at_most")]
-    # A key that none of them is has been told.
-    if isinstance(node, Mapping) and sides == [None, None] and not node.entries:
+    sides = [below(node, side) for side in SIDES]
+    # A key that is one of the two mistyped has been told.
+    told = isinstance(node, Mapping) and any(nearest(k.text, SIDES) for k, _ in node.entries)
+    if isinstance(node, Mapping) and sides == [None, None] and not told:
         yield node.position, _Wrong(
             f"the critical limit of `{key}` has neither `at_least` nor `at_most`",
             "one of the two, or both",
