@@ -47,18 +47,30 @@ def fields_in(
 
 def values_in(entry: Entry, of: Any = object) -> Iterator[Any]:
     """Yield the values alone, all or those of one type."""
-    for _, _, value in fields_in(entry):
-        if isinstance(value, of):
-            yield value
+    for slot in slots(type(entry)):
+        for value in _each(getattr(entry, slot.name)):
+            if isinstance(value, Entry):
+                yield from values_in(value, of)
+            elif isinstance(value, of):
+                yield value
 
 
 def entries_in(entry: Entry) -> Iterator[Entry]:
     """Yield a mapping and every mapping in it."""
     yield entry
     for slot in slots(type(entry)):
-        for _, value in _several(getattr(entry, slot.name), ""):
+        for value in _each(getattr(entry, slot.name)):
             if isinstance(value, Entry):
                 yield from entries_in(value)
+
+
+def _each(value: Any) -> Iterable[Any]:
+    """Return the values of a field: none, one, those of a list or a table."""
+    if value is None:
+        return ()
+    if isinstance(value, tuple):
+        return value
+    return value.values() if isinstance(value, dict) else (value,)
 
 
 def _several(value: Any, name: str) -> Iterable[tuple[str, Any]]:
