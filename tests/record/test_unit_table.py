@@ -160,17 +160,3 @@ def test_daily_units_are_read_without_the_library() -> None:
         "print([m for m in ('pint', 'yaml', 'jsonschema', 'numpy') if m in sys.modules])"
     )
     assert _python(code) == "[]"
-
-
-def test_the_import_is_quick(tmp_path: Path) -> None:
-    # Time of the processor, beyond the standard library that every verb needs, and with the
-    # bytecode written once.
-    code = (
-        "import time, dataclasses, datetime, enum, json, re, unicodedata\n"
-        "t = time.process_time()\n"
-        "import reportgen.record.units\n"
-        "print(time.process_time() - t)"
-    )
-    environment = {"PYTHONDONTWRITEBYTECODE": "", "PYTHONPYCACHEPREFIX": str(tmp_path)}
-    times = [float(_python(code, **environment)) for _ in range(6)]
-    assert min(times) < 0.020
