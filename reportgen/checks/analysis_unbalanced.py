@@ -18,7 +18,7 @@ from reportgen.checks.alkalinity_missing import is_missing
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Told
 from reportgen.checks.slip_undone import COMES_OF_IT, as_cause, undone, warns_of_harm
 from reportgen.forecast.resolve import ions_of
-from reportgen.record.digit_slips import near, parted
+from reportgen.record.digit_slips import slips_of
 from reportgen.record.each_value import values_in, with_value
 from reportgen.record.finding import Finding
 from reportgen.record.kinds import readable
@@ -69,8 +69,7 @@ def check_findings(
 
 def _balanced(liquor: Liquor, old: Quantity) -> Iterator[Quantity]:
     """Yield what a value was meant to be if the analysis balances by it."""
-    typed, rest = parted(old.text)
-    for new in readable([number + rest for number in near(typed)], old.kind, old.position, None):
+    for new in readable(slips_of(old.text), old.kind, old.position, None):
         if abs(_balance(with_value(liquor, old, new))) <= OFF:
             yield new
 

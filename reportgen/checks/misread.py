@@ -24,16 +24,15 @@ def is_misread(batch: Assessment, entry: Entry, after: Entry | None = None) -> b
     """Whether the loader found an error in an entry, or behind it and before the next one."""
     start = entry.position.line if entry.position is not None else 0
     end = after.position.line if after is not None and after.position is not None else math.inf
-    return any(
-        f.severity is Severity.ERROR and f.position.file == batch.batch.file
-        and start <= f.position.line < end
-        for f in batch.archive.findings
-    )
+    return has_misread(batch, batch.batch.file, start, end)
 
 
-def has_misread(batch: Assessment, file: str) -> bool:
-    """Whether the loader found an error in a file: what lacks in it may be what it could not read.
+def has_misread(batch: Assessment, file: str, start: float = 0, end: float = math.inf) -> bool:
+    """Whether the loader found an error in a file, or from one line of it to before another.
+
+    What lacks there may be what it could not read.
     """
     return any(
-        f.severity is Severity.ERROR and f.position.file == file for f in batch.archive.findings
+        f.severity is Severity.ERROR and f.position.file == file and start <= f.position.line < end
+        for f in batch.archive.findings
     )

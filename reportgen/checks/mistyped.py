@@ -33,7 +33,7 @@ from reportgen.checks.base import Assessment, Group, Remark, Severity, Told, con
 from reportgen.checks.slip_undone import undone, warns_of_harm
 from reportgen.checks.weighed_differs import planned_items
 from reportgen.forecast.resolve import number_of
-from reportgen.record.digit_slips import in_other_units, misread, near, parted
+from reportgen.record.digit_slips import in_other_units, misread, parted, slips_of
 from reportgen.record.each_value import fields_in, with_value
 from reportgen.record.finding import Finding, Position
 from reportgen.record.kinds import KINDS, readable
@@ -247,7 +247,7 @@ def _meant(
     wanted, gallon = _expected(batch, old), batch.brewery.bare_gallon
     of_wort = _is_of_wort(batch, old)
     value = _value(old, of_wort)
-    texts = [(number + rest, 1) for number in near(typed)]
+    texts = [(text, 1) for text in slips_of(old.text)]
     most = math.inf
     if wanted is not None:
         most = _far(old.kind, wanted)

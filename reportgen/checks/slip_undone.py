@@ -16,7 +16,7 @@ from msgspec.structs import replace
 from reportgen.assessment.assess import Assessment, assess, assess_by, same_trouble
 from reportgen.assessment.ingredients import stocked
 from reportgen.checks.base import Group, Remark, Remarks, Told, all_checks
-from reportgen.record.digit_slips import in_other_units, near, parted
+from reportgen.record.digit_slips import in_other_units, parted, slips_of
 from reportgen.record.each_value import quantity_of, values_in, with_value
 from reportgen.record.fields import Entry
 from reportgen.record.finding import Finding, Severity
@@ -178,11 +178,10 @@ def _sound(
     batch: Assessment, old: Quantity, of_part: OfPart, part: Entry
 ) -> Iterator[Quantity]:
     """Yield the figures that were probably meant: by slips of the digits, and by other units."""
-    typed, rest = parted(old.text)
+    typed, _ = parted(old.text)
     if not typed:
         return
-    slips = [number + rest for number in near(typed)]
-    for texts in (slips, in_other_units(typed, old.kind, old.unit, batch.brewery.system)):
+    for texts in (slips_of(old.text), in_other_units(typed, old.kind, old.unit, batch.brewery.system)):
         sound = (
             new for new in readable(texts, old.kind, old.position, batch.brewery.bare_gallon)
             if all(said.position != old.position for said in of_part(with_value(part, old, new)))

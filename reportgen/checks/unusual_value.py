@@ -27,7 +27,7 @@ from reportgen.assessment.ingredients import stocked
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Told
 from reportgen.checks.slip_undone import follows, undone, warns_of_harm
 from reportgen.forecast.resolve import number_of
-from reportgen.record.digit_slips import in_other_units, near, parted
+from reportgen.record.digit_slips import in_other_units, parted, slips_of
 from reportgen.record.each_value import fields_in, quantity_of, values_in, with_value
 from reportgen.record.fields import About, Entry
 from reportgen.record.finding import Finding
@@ -187,9 +187,9 @@ def _of_size(batch: Assessment, findings: Collection[Finding]) -> Iterator[_Unli
     for amount, least, most, expected in _sizes(batch):
         if least <= amount.value <= most:
             continue
-        typed, rest = parted(amount.text)
-        texts = [text + rest for text in near(typed)]
-        texts += in_other_units(typed, amount.kind, amount.unit, batch.brewery.system)
+        number, _ = parted(amount.text)
+        units = in_other_units(number, amount.kind, amount.unit, batch.brewery.system)
+        texts = (*slips_of(amount.text), *units)
         meant = [other for other in readable(texts, amount.kind) if least <= other.value <= most]
         said = Remark(
             amount.position, f"`{amount.text}` does not go with the kit and the amounts", expected
@@ -305,9 +305,8 @@ def _meant(
 
     if quantity.is_share:
         return [], fitting(f"{quantity.number * shift:g} %" for shift in SHIFTS)[:1]
-    number, rest = parted(quantity.text)
     units = in_other_units(f"{quantity.number:g}", quantity.kind, quantity.unit, "metric")
-    return fitting(units), fitting(text + rest for text in near(number))
+    return fitting(units), fitting(slips_of(quantity.text))
 
 
 def _range(low: Quantity, high: Quantity, system: str) -> str:

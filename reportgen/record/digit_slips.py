@@ -93,6 +93,12 @@ def near(number: str) -> tuple[str, ...]:
     return tuple(text for text in dict.fromkeys(ways) if float(text) != float(number))
 
 
+def slips_of(text: str) -> list[str]:
+    """Return the texts of a quantity that become this one by a single slip of its number."""
+    number, rest = parted(text)
+    return [other + rest for other in near(number)]
+
+
 def misread(number: str) -> tuple[str, ...]:
     """Return the numbers that differ in one digit: ``1.0335`` from ``1.0535``. Any may be meant."""
     return tuple(

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from reportgen.archive.links import Links
-from reportgen.archive.reached import batches_of, reached_by
+from reportgen.archive.reached import batches_of
 from reportgen.archive.register import Register
 from reportgen.archive.trace import Trace
 from reportgen.record.finding import in_error
@@ -27,10 +27,15 @@ SPILT = 0.05
 """Share of the beer packaged that need not be in a container: read volumes differ by so much."""
 
 
-def lead_of(register: Register, links: Links, name: str, traces: Sequence[Trace]) -> str:
-    """Return what stands above the list: which batches, how many containers, what is not known."""
+def lead_of(
+    register: Register, links: Links, name: str, traces: Sequence[Trace],
+    batches: Sequence[BatchTakings],
+) -> str:
+    """Return what stands above the list: which batches, how many containers, what is not known.
+
+    ``batches`` are those whose containers are listed.
+    """
     system = register.brewery.system if register.brewery else "metric"
-    batches = reached_by(register, links, traces)
     containers = sum(len(batch.sent) for batch in batches)
     out = sum(not s.back_on and not s.is_empty for batch in batches for s in batch.sent)
     reached = dict.fromkeys(batch for entry in traces for batch in batches_of(links, entry))

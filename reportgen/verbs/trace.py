@@ -98,7 +98,7 @@ def _recall(
     days = [*map(datetime.date.fromisoformat, every), *([known] if known is not None else [])]
     day = max(days, default=None)
     view = view_of(
-        brewery, f"Recall {name}", lead_of(register, links, name, traces),
+        brewery, f"Recall {name}", lead_of(register, links, name, traces, batches),
         (recall_table(batches, brewery.system),), PRIVATE,
         f"As of {day}." if day else "",
     )  # fmt: skip
